@@ -1,0 +1,1 @@
+//! Pixels: decode, grey, resample, tone, film, encode. Knows no browser.

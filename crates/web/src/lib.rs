@@ -1,0 +1,1 @@
+//! The page: the only crate beside the worker that knows a browser.

@@ -1,0 +1,1 @@
+//! Imaging inside a Web Worker.

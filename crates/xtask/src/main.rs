@@ -1,0 +1,3 @@
+//! `cargo xtask serve | build | test | bench | tidy`.
+
+fn main() {}
