@@ -1,1 +1,11 @@
-//! Pixels: decode, grey, resample, tone, film, encode. Knows no browser.
+//! Pixels: from a picture file to a film file, row by row, without a browser.
+//!
+//! The way of a picture: `source` opens and turns it upright, `grey` makes CIE Y of it, `resample` brings it to size,
+//! `film` applies the correction, mirrors it and adds the marks, and a writer encodes the rows as they come.
+
+pub mod fault;
+pub mod film;
+pub mod glyphs;
+pub mod job;
+
+pub use fault::Fault;

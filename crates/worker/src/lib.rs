@@ -1,1 +1,3 @@
-//! Imaging inside a Web Worker.
+//! Imaging inside a Web Worker; see [`protocol`] for how page and worker speak.
+
+pub mod protocol;
