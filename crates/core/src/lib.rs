@@ -1,1 +1,24 @@
 //! Everything Sorrel computes. No I/O, no clock, no randomness, no browser: they come in as arguments.
+//!
+//! One topic a folder, one quantity or algorithm a file. A station of the page has its own folder here with a
+//! `page.rs` that turns what was typed (`Ask`) into what is shown (`View`); see [`station`].
+
+pub mod constant;
+pub mod entry;
+pub mod estimate;
+pub mod math;
+pub mod note;
+pub mod quantity;
+pub mod show;
+pub mod station;
+pub mod working;
+
+pub mod baths;
+pub mod book;
+pub mod coat;
+pub mod lanes;
+pub mod light;
+pub mod negative;
+pub mod stores;
+pub mod tone;
+pub mod workroom;

@@ -1,0 +1,5 @@
+//! The baths station and its mathematics.
+
+pub mod page;
+
+pub use page::{Ask, Preset, View};

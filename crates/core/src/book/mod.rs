@@ -1,0 +1,21 @@
+//! The book: everything the printer owns here, as plain data, and the one door through which it changes.
+//!
+//! [`Book::apply`] is pure: a [`Change`] in, the book changed in memory and a [`Commit`] out, which the page's
+//! store writes in one transaction. Undo is the commit's inverse. Objects keep texts as typed.
+
+mod change;
+mod key;
+mod ledger;
+mod objects;
+pub mod page;
+
+pub use change::{Change, Commit, Delete, Event, Put};
+pub use key::{Key, Kind};
+pub use ledger::{Book, Stored};
+pub use objects::{
+    Asks, Bottle, CorrectionVersion, Day, Desk, Film, FilmStock, Ink, Lamp, Object, Paper, Presets, Record,
+    Setup, Ticket, TicketKind,
+};
+
+/// Version of the book's schema. A page that meets a newer one goes read-only and says so.
+pub const SCHEMA: u32 = 1;

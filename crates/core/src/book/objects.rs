@@ -1,0 +1,365 @@
+//! What a book holds. Every struct is defaulted field by field, so that older files open; texts are as typed.
+
+use serde::{Deserialize, Serialize};
+
+use crate::coat::Recipe;
+use crate::lanes::Lane;
+use crate::show::Units;
+use crate::{baths, book, coat, light, negative, stores, tone, workroom};
+
+/// One object of the book.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Object {
+    /// The desk.
+    Desk(Box<Desk>),
+    /// A setup.
+    Setup(Box<Setup>),
+    /// A ticket.
+    Ticket(Box<Ticket>),
+    /// A film.
+    Film(Box<Film>),
+    /// A day.
+    Day(Box<Day>),
+    /// A record.
+    Record(Box<Record>),
+    /// A lane.
+    Lane(Box<Lane>),
+    /// A paper.
+    Paper(Box<Paper>),
+    /// A film stock.
+    Stock(Box<FilmStock>),
+    /// An ink.
+    Ink(Box<Ink>),
+    /// A lamp.
+    Lamp(Box<Lamp>),
+    /// A bottle.
+    Bottle(Box<Bottle>),
+    /// A recipe.
+    Recipe(Box<Recipe>),
+}
+
+/// What lies open: units, the ticket in hand, what was typed outside tickets.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Desk {
+    /// The printer's units and decimal mark.
+    pub units: Units,
+    /// Identity of the ticket in hand.
+    pub ticket: String,
+    /// When the book was last saved as a file, in milliseconds since 1970; 0 if never.
+    pub exported: i64,
+    /// Typed at the stores.
+    pub stores: stores::Ask,
+    /// Typed in the workroom.
+    pub workroom: workroom::Ask,
+    /// Typed at the book.
+    pub book: book::page::Ask,
+}
+
+/// What must stay the same for a print to repeat.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Setup {
+    /// Its name.
+    pub name: String,
+    /// The units its texts were typed in.
+    pub units: Units,
+    /// What the stations of a ticket start from.
+    pub presets: Presets,
+    /// Readings and aim: where the correction comes from.
+    pub tone: tone::Ask,
+    /// Corrections that films were made with, oldest first.
+    pub corrections: Vec<CorrectionVersion>,
+    /// Where it came from, if not made here: a share link's note.
+    pub origin: String,
+}
+
+impl Setup {
+    /// The setup a new printer starts with: palladium, nothing measured yet.
+    #[must_use]
+    pub fn first() -> Self {
+        Self { name: "Palladium".into(), ..Self::default() }
+    }
+}
+
+/// What a setup fixes at each station.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Presets {
+    /// At the negative.
+    pub negative: negative::Preset,
+    /// At the coat.
+    pub coat: coat::Preset,
+    /// At the light.
+    pub light: light::Preset,
+    /// At the baths.
+    pub baths: baths::Preset,
+}
+
+/// A correction that a film was made with.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct CorrectionVersion {
+    /// Its number within the setup, from 1.
+    pub version: u32,
+    /// When it was first used, in milliseconds since 1970.
+    pub made: i64,
+    /// What it was computed from.
+    pub tone: tone::Ask,
+    /// How many readings stood behind it; 0 for the starting correction.
+    pub readings: u32,
+}
+
+/// What a ticket is for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum TicketKind {
+    /// A picture.
+    #[default]
+    Picture,
+    /// A time strip.
+    Strip,
+    /// An ink ramp.
+    Ramp,
+    /// A tone chart.
+    Chart,
+    /// A step print.
+    Steps,
+    /// An evenness print.
+    Evenness,
+    /// A fog test.
+    Fog,
+}
+
+/// One planned sheet.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Ticket {
+    /// Its number in the book, from 1.
+    pub number: u32,
+    /// What it is for.
+    pub kind: TicketKind,
+    /// Its title, usually the picture's.
+    pub title: String,
+    /// Identity of its setup.
+    pub setup: String,
+    /// When it was begun, in milliseconds since 1970.
+    pub made: i64,
+    /// The units its texts were typed in.
+    pub units: Units,
+    /// What was typed at each station.
+    pub asks: Asks,
+    /// Identity of the film it is printed from; empty until one is chosen or made.
+    pub film: String,
+    /// Identity of the day it is printed on; empty until then.
+    pub day: String,
+    /// Identity of its record; empty until the lane was finished.
+    pub record: String,
+}
+
+impl Ticket {
+    /// A new ticket that starts from what the setup fixes.
+    #[must_use]
+    pub fn new(number: u32, setup_id: &str, setup: &Setup, now: i64) -> Self {
+        let mut ticket =
+            Self { number, setup: setup_id.into(), made: now, units: setup.units, ..Self::default() };
+        ticket.take_presets(&setup.presets);
+        ticket
+    }
+
+    /// Replaces what the setup fixes; what belongs to the ticket alone stays.
+    pub fn take_presets(&mut self, presets: &Presets) {
+        self.asks.negative.setup = presets.negative.clone();
+        self.asks.coat.setup = presets.coat.clone();
+        self.asks.light.setup = presets.light.clone();
+        self.asks.baths.setup = presets.baths.clone();
+    }
+
+    /// What the setup would fix if it took over from this ticket.
+    #[must_use]
+    pub fn presets(&self) -> Presets {
+        Presets {
+            negative: self.asks.negative.setup.clone(),
+            coat: self.asks.coat.setup.clone(),
+            light: self.asks.light.setup.clone(),
+            baths: self.asks.baths.setup.clone(),
+        }
+    }
+}
+
+/// What was typed at each station for one ticket.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Asks {
+    /// At the negative.
+    pub negative: negative::Ask,
+    /// At the coat.
+    pub coat: coat::Ask,
+    /// At the light.
+    pub light: light::Ask,
+    /// At the baths.
+    pub baths: baths::Ask,
+}
+
+/// One printed sheet of film: made once, printed from many times.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Film {
+    /// Its number in the book, from 1; printed on its edge.
+    pub number: u32,
+    /// Title of the picture on it.
+    pub title: String,
+    /// Identity of the setup it was made for.
+    pub setup: String,
+    /// Version of the setup's correction on it.
+    pub correction: u32,
+    /// Whether that correction rests on readings.
+    pub measured: bool,
+    /// The plan it was made by.
+    pub plan: negative::FilmPlan,
+    /// When the file was made, in milliseconds since 1970.
+    pub made: i64,
+    /// When the film left the printer, in milliseconds since 1970; 0 until told.
+    pub printed: i64,
+    /// Damage and other remarks.
+    pub remarks: String,
+    /// No longer used.
+    pub retired: bool,
+}
+
+/// What holds for all tickets of one day.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Day {
+    /// The date, as `2026-02-14`.
+    pub date: String,
+    /// Air temperature as typed.
+    pub temperature: String,
+    /// Relative humidity as typed.
+    pub humidity: String,
+    /// Lamp hours as typed.
+    pub lamp_hours: String,
+    /// Open bottles, bath fills and other remarks.
+    pub remarks: String,
+}
+
+/// What was really done and what came out. Kept for good.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Record {
+    /// Its number in the book, from 1.
+    pub number: u32,
+    /// When the lane was finished, in milliseconds since 1970.
+    pub made: i64,
+    /// The ticket as it was planned.
+    pub ticket: Ticket,
+    /// Name of the setup at the time.
+    pub setup_name: String,
+    /// Number of the film, 0 if none was made here.
+    pub film: u32,
+    /// The planned figures as they were shown: label and value.
+    pub planned: Vec<(String, String)>,
+    /// The lane with what really happened.
+    pub lane: Lane,
+    /// Remarks as typed.
+    pub remarks: String,
+    /// Stars out of five as typed; empty if not judged.
+    pub rating: String,
+    /// What failed, as typed.
+    pub failed: String,
+    /// Readings of the margin strip as typed, clear film first.
+    pub strip: Vec<String>,
+    /// It is the reference print of its setup and picture.
+    pub reference: bool,
+}
+
+/// A paper in the stores.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Paper {
+    /// Name as the printer calls it.
+    pub name: String,
+    /// Lot.
+    pub lot: String,
+    /// Sheet size as typed.
+    pub size: String,
+    /// Price of a sheet as typed.
+    pub price: String,
+    /// Sheets left as typed.
+    pub left: String,
+    /// Remarks.
+    pub remarks: String,
+}
+
+/// A film stock in the stores.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct FilmStock {
+    /// Name as the printer calls it.
+    pub name: String,
+    /// Lot.
+    pub lot: String,
+    /// Price of a sheet as typed.
+    pub price: String,
+    /// Sheets left as typed.
+    pub left: String,
+    /// Hours until touch-dry as typed.
+    pub touch_dry: String,
+    /// Hours until fully dry as typed.
+    pub full_dry: String,
+    /// Remarks.
+    pub remarks: String,
+}
+
+/// An ink set in the stores.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Ink {
+    /// Name as the printer calls it.
+    pub name: String,
+    /// Remarks.
+    pub remarks: String,
+}
+
+/// A lamp.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Lamp {
+    /// Name as the printer calls it.
+    pub name: String,
+    /// Kind, e.g. tubes, LED, sun.
+    pub kind: String,
+    /// Distance to the frame as typed.
+    pub distance: String,
+    /// Hours as typed.
+    pub hours: String,
+    /// Remarks.
+    pub remarks: String,
+}
+
+/// A bottle, named by its content.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Bottle {
+    /// Name as the printer calls it, e.g. "palladium, lot 9".
+    pub name: String,
+    /// What is in it: `iron`, `palladium`, `platinum`, `agent` or `surfactant`.
+    pub content: String,
+    /// Strength as typed, in % w/v.
+    pub strength: String,
+    /// Lot.
+    pub lot: String,
+    /// Volume when bought or made, in mL, as typed.
+    pub size: String,
+    /// Price of the whole as typed.
+    pub price: String,
+    /// Volume left in mL, as typed.
+    pub left: String,
+    /// Date opened, as typed.
+    pub opened: String,
+    /// Drops a millilitre of its own dropper, as typed.
+    pub drops: String,
+    /// Remarks.
+    pub remarks: String,
+}

@@ -1,0 +1,15 @@
+//! A recipe: what a sensitiser is mixed from.
+
+use serde::{Deserialize, Serialize};
+
+/// A recipe the printer can name and change.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Recipe {
+    /// Its name.
+    pub name: String,
+    /// What the coat station starts from.
+    pub preset: super::Preset,
+    /// Where its numbers come from.
+    pub source: String,
+}

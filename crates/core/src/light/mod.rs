@@ -1,0 +1,5 @@
+//! The light station and its mathematics.
+
+pub mod page;
+
+pub use page::{Ask, Preset, View};

@@ -1,0 +1,198 @@
+//! Numbers as the page shows them: no more digits than they deserve, in the printer's own units and marks.
+
+use serde::{Deserialize, Serialize};
+
+use crate::quantity::{Length, Temperature, Volume};
+
+/// A number to so many significant figures, plain, without exponent, trailing zeros after the mark dropped.
+#[must_use]
+pub fn significant(x: f64, digits: usize) -> String {
+    if x == 0.0 || !x.is_finite() {
+        return "0".into();
+    }
+    let magnitude = x.abs();
+    let mut before: i32 = 0;
+    let mut scale = 1.0;
+    while magnitude >= scale * 10.0 && before < 300 {
+        scale *= 10.0;
+        before += 1;
+    }
+    while magnitude < scale && before > -300 {
+        scale /= 10.0;
+        before -= 1;
+    }
+    let after = i32::try_from(digits).unwrap_or(6) - 1 - before;
+    let text =
+        if after > 0 { format!("{x:.*}", usize::try_from(after).unwrap_or(0)) } else { format!("{x:.0}") };
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').into() } else { text }
+}
+
+/// A number with exactly so many decimals.
+#[must_use]
+pub fn decimals(x: f64, places: usize) -> String {
+    let text = format!("{x:.places$}");
+    // "-0.00" says something that is not so.
+    if text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.') {
+        text.replace('-', "")
+    } else {
+        text
+    }
+}
+
+/// Length unit of the page.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LengthUnit {
+    /// Millimetres.
+    #[default]
+    Mm,
+    /// Inches.
+    Inch,
+}
+
+/// How amounts of solution are counted first.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum LiquidUnit {
+    /// Millilitres.
+    #[default]
+    Ml,
+    /// Whole drops.
+    Drops,
+}
+
+/// Temperature unit of the page.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum TemperatureUnit {
+    /// Degrees Celsius.
+    #[default]
+    C,
+    /// Degrees Fahrenheit.
+    F,
+}
+
+/// The sign between whole and decimals in what is shown; typed numbers may use either.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum DecimalMark {
+    /// 2.4
+    #[default]
+    Point,
+    /// 2,4
+    Comma,
+}
+
+/// The units and marks a printer works in.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Units {
+    /// For sizes and distances.
+    pub length: LengthUnit,
+    /// For solutions.
+    pub liquid: LiquidUnit,
+    /// For baths and rooms.
+    pub temperature: TemperatureUnit,
+    /// In what is shown.
+    pub mark: DecimalMark,
+}
+
+impl Units {
+    /// The text with the printer's decimal mark. Give it numbers only, never sentences.
+    #[must_use]
+    pub fn marked(&self, text: String) -> String {
+        match self.mark {
+            DecimalMark::Point => text,
+            DecimalMark::Comma => text.replace('.', ","),
+        }
+    }
+
+    /// A pure number with so many decimals.
+    #[must_use]
+    pub fn number(&self, x: f64, places: usize) -> String {
+        self.marked(decimals(x, places))
+    }
+
+    /// A pure number to so many significant figures.
+    #[must_use]
+    pub fn figures(&self, x: f64, digits: usize) -> String {
+        self.marked(significant(x, digits))
+    }
+
+    /// The sign of the length unit: `mm` or `in`.
+    #[must_use]
+    pub fn length_sign(&self) -> &'static str {
+        match self.length {
+            LengthUnit::Mm => "mm",
+            LengthUnit::Inch => "in",
+        }
+    }
+
+    /// A length as typed in a field: whole tenths of a millimetre, or thousandths of an inch, zeros dropped.
+    #[must_use]
+    pub fn length_field(&self, l: Length) -> String {
+        let text = match self.length {
+            LengthUnit::Mm => decimals(l.to_mm(), 1),
+            LengthUnit::Inch => decimals(l.to_inches(), 3),
+        };
+        self.marked(text.trim_end_matches('0').trim_end_matches('.').into())
+    }
+
+    /// A length with its unit.
+    #[must_use]
+    pub fn length(&self, l: Length) -> String {
+        format!("{} {}", self.length_field(l), self.length_sign())
+    }
+
+    /// A volume in millilitres, to the hundredth, with its unit.
+    #[must_use]
+    pub fn ml(&self, v: Volume) -> String {
+        format!("{} mL", self.number(v.to_ml(), 2))
+    }
+
+    /// A temperature with its unit.
+    #[must_use]
+    pub fn temperature(&self, t: Temperature) -> String {
+        match self.temperature {
+            TemperatureUnit::C => format!("{} °C", self.figures(t.to_celsius(), 3)),
+            TemperatureUnit::F => format!("{} °F", self.figures(t.to_fahrenheit(), 3)),
+        }
+    }
+}
+
+/// Seconds as `m:ss` or `h:mm:ss`, rounded to the second.
+#[must_use]
+pub fn clock(seconds: f64) -> String {
+    #[expect(clippy::cast_possible_truncation, reason = "clamped to a range far inside i64")]
+    let all = seconds.clamp(0.0, 1.0e9).round() as i64;
+    let (h, m, s) = (all / 3600, all / 60 % 60, all % 60);
+    if h > 0 { format!("{h}:{m:02}:{s:02}") } else { format!("{m}:{s:02}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_are_counted_from_the_first_digit() {
+        assert_eq!(significant(0.012_345, 3), "0.0123");
+        assert_eq!(significant(1234.5, 2), "1234");
+        assert_eq!(significant(2.40, 3), "2.4");
+        assert_eq!(significant(0.0, 3), "0");
+        assert_eq!(significant(-7.126, 3), "-7.13");
+    }
+
+    #[test]
+    fn no_negative_zero() {
+        assert_eq!(decimals(-0.001, 2), "0.00");
+        assert_eq!(decimals(-0.01, 2), "-0.01");
+    }
+
+    #[test]
+    fn times() {
+        assert_eq!(clock(59.6), "1:00");
+        assert_eq!(clock(360.0), "6:00");
+        assert_eq!(clock(3_725.0), "1:02:05");
+        assert_eq!(clock(-4.0), "0:00");
+    }
+}

@@ -1,0 +1,26 @@
+//! The tone station: what was typed, what is shown.
+
+use serde::{Deserialize, Serialize};
+
+/// What was typed.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Ask {
+    /// The readings as typed or pasted.
+    pub readings: String,
+}
+
+/// What is shown.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct View {}
+
+/// The tone fit of a setup: computed once per change of its readings.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Solved {}
+
+/// Solves a setup's readings for its correction.
+#[must_use]
+pub fn solve(ask: &Ask) -> Solved {
+    let _ = ask;
+    Solved {}
+}
