@@ -22,3 +22,6 @@ pub mod negative;
 pub mod stores;
 pub mod tone;
 pub mod workroom;
+
+#[cfg(test)]
+mod testing;
