@@ -11,6 +11,7 @@ pub mod note;
 pub mod quantity;
 pub mod show;
 pub mod station;
+pub mod svg;
 pub mod working;
 
 pub mod baths;
