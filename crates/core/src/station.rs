@@ -167,9 +167,13 @@ impl Act {
 pub enum Effect {
     /// Show another station.
     Go(&'static str),
-    /// Let the printer choose a picture file and read its head.
+    /// Let the printer choose a picture file and read its head in the worker; then apply
+    /// [`crate::negative::picture_opened`].
     OpenPicture,
-    /// Make the film file from the picture in hand and save it.
+    /// Take the demo's own picture, which the worker draws; then apply [`crate::negative::picture_opened`].
+    OpenDemoPicture,
+    /// Make the film file from the picture in hand with the correction of [`Scene::tone`] and save it; when it is in
+    /// the printer's hands, apply [`crate::negative::film_made`].
     MakeFilm(Box<crate::negative::FilmPlan>),
     /// End the running long job.
     CancelJob,

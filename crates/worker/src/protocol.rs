@@ -46,5 +46,6 @@
 //! Where the private file system is missing the worker builds a Blob itself, up to 256 MB.
 
 pub use sorrel_imaging::job::{
-    BUILD, Facts, FilmAsk, PARTS_FOLDER, Part, Picture, PreviewAsk, PreviewDone, Saved, SweepAsk, Swept, TestFileAsk, kind,
+    BUILD, Facts, FilmAsk, PARTS_FOLDER, Part, Picture, PreviewAsk, PreviewDone, Saved, SweepAsk, Swept,
+    TestFileAsk, kind,
 };

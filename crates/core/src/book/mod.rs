@@ -4,12 +4,14 @@
 //! store writes in one transaction. Undo is the commit's inverse. Objects keep texts as typed.
 
 mod change;
+mod date;
 mod key;
 mod ledger;
 mod objects;
 pub mod page;
 
 pub use change::{Change, Commit, Delete, Event, Put};
+pub use date::date;
 pub use key::{Key, Kind};
 pub use ledger::{Book, Stored};
 pub use objects::{

@@ -148,6 +148,8 @@ pub struct Ticket {
     pub made: i64,
     /// The units its texts were typed in.
     pub units: Units,
+    /// What the head of its picture file said; the file itself is not kept.
+    pub picture: negative::PictureFacts,
     /// What was typed at each station.
     pub asks: Asks,
     /// Identity of the film it is printed from; empty until one is chosen or made.

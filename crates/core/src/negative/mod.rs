@@ -1,7 +1,11 @@
 //! The negative station: from a picture file to a film.
 
+mod drying;
 mod film;
 pub mod page;
+mod size;
 
-pub use film::{FilmPlan, PictureFacts};
-pub use page::{Ask, Preset, View};
+pub use drying::{Drying, FULLY_DRY, TOUCH_DRY, drying};
+pub use film::{FilmPlan, PictureFacts, correction_version, film_made, picture_opened};
+pub use page::{Ask, COARSE_PPI, Negative, Preset, START_PPI, View};
+pub use size::{Crop, PrintSize, crop_frame, print_size, wanted_size};

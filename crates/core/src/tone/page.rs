@@ -18,6 +18,20 @@ pub struct View {}
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Solved {}
 
+impl Solved {
+    /// How many readings stand behind the correction; 0 for the starting correction.
+    #[must_use]
+    pub fn readings(&self) -> u32 {
+        0
+    }
+
+    /// Whether the correction rests on readings.
+    #[must_use]
+    pub fn measured(&self) -> bool {
+        self.readings() > 0
+    }
+}
+
 /// Solves a setup's readings for its correction.
 #[must_use]
 pub fn solve(ask: &Ask) -> Solved {
