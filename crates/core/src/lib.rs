@@ -3,6 +3,7 @@
 //! One topic a folder, one quantity or algorithm a file. A station of the page has its own folder here with a
 //! `page.rs` that turns what was typed (`Ask`) into what is shown (`View`); see [`station`].
 
+pub mod chart;
 pub mod constant;
 pub mod entry;
 pub mod estimate;

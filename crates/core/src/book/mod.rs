@@ -9,6 +9,7 @@ mod key;
 mod ledger;
 mod objects;
 pub mod page;
+mod units;
 
 pub use change::{Change, Commit, Delete, Event, Put};
 pub use date::date;

@@ -1,0 +1,76 @@
+//! Changing the units of a whole book: texts are as typed, so they are rewritten once, together.
+
+use super::{Asks, Book, Change, Key, Kind, Object, Presets};
+use crate::negative;
+use crate::show::Units;
+use crate::station::Station;
+
+impl Book {
+    /// The change that brings every setup and ticket, and the desk, to the given units. Records stay as they were
+    /// written; a text with its own unit behind it stays too.
+    #[must_use]
+    pub fn in_units(&self, to: Units) -> Change {
+        let mut change = Change::None;
+        for (id, setup) in self.setups().filter(|(_, s)| s.units != to) {
+            let mut setup = setup.clone();
+            convert_presets(&mut setup.presets, setup.units, to);
+            setup.units = to;
+            change = change.and(Change::put(Key::new(Kind::Setup, id), Object::Setup(Box::new(setup))));
+        }
+        for (id, ticket) in self.tickets().filter(|(_, t)| t.units != to) {
+            let mut ticket = ticket.clone();
+            convert_asks(&mut ticket.asks, ticket.units, to);
+            ticket.units = to;
+            change = change.and(Change::put(Key::new(Kind::Ticket, id), Object::Ticket(Box::new(ticket))));
+        }
+        if self.desk().units != to {
+            change = change.and(self.on_desk(|desk| desk.units = to));
+        }
+        change
+    }
+}
+
+fn convert_asks(asks: &mut Asks, from: Units, to: Units) {
+    negative::Negative::convert(&mut asks.negative, from, to);
+}
+
+fn convert_presets(presets: &mut Presets, from: Units, to: Units) {
+    let mut asks = Asks::default();
+    asks.negative.setup = core::mem::take(&mut presets.negative);
+    asks.coat.setup = core::mem::take(&mut presets.coat);
+    asks.light.setup = core::mem::take(&mut presets.light);
+    asks.baths.setup = core::mem::take(&mut presets.baths);
+    convert_asks(&mut asks, from, to);
+    *presets = Presets {
+        negative: asks.negative.setup,
+        coat: asks.coat.setup,
+        light: asks.light.setup,
+        baths: asks.baths.setup,
+    };
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::show::LengthUnit;
+    use crate::testing::test;
+
+    #[test]
+    fn there_and_back_keeps_what_was_typed() {
+        let mut book = Book::fresh(1, 2);
+        let mm = book.desk().units;
+        let inch = Units { length: LengthUnit::Inch, ..mm };
+        let change = book.on_ticket(|t| {
+            t.asks.negative.width = "203.2".into();
+            t.asks.negative.height = "10 in".into();
+        });
+        book.apply(change, 1, "type");
+        book.apply(book.in_units(inch), 2, "units");
+        assert_eq!(book.ticket().asks.negative.width, "8");
+        assert_eq!(book.ticket().asks.negative.height, "10 in");
+        assert_eq!(book.ticket().units, inch);
+        book.apply(book.in_units(mm), 3, "units");
+        assert_eq!(book.ticket().asks.negative.width, "203.2");
+        assert_eq!(book.in_units(mm), Change::None);
+    }
+}
