@@ -1,5 +1,27 @@
-//! The tone station and its mathematics.
+//! The tone station and its mathematics: from readings of a printed chart to the correction of a film.
+//!
+//! The way through: [`Response::fit`] makes of them the print
+//! lightness against ink code, [`Correction::from_response`] turns it round under an [`Aim`].
+//! Without readings, [`Correction::starting`] stands in.
 
+pub mod aim;
+pub mod banded;
+pub mod correction;
+pub mod density;
+pub mod fit;
+pub mod inverse;
+pub mod lightness;
+pub mod monotone;
 pub mod page;
+pub mod pava;
+pub mod pspline;
+pub mod reading;
+pub mod response;
+pub mod robust;
+pub mod starting;
 
+pub use aim::Aim;
+pub use correction::{Correction, Measured, film_code16};
 pub use page::{Ask, Solved, View, solve};
+pub use reading::{Quantity, Reading};
+pub use response::{Response, ResponseError};

@@ -1,0 +1,260 @@
+//! The correction: the ink code that makes each picture tone come out as aimed.
+//!
+//! Polarity, once and for all: picture tone u runs from 0 black to 1 white, ink code c from 0 clear film (black of
+//! the print) to 1 full ink (paper white), and the film file holds [`film_code16`] of c.
+
+use super::aim::Aim;
+use super::inverse::{FLAT, Inverse};
+use super::response::{NODES, Response};
+use super::starting::{END_DOUBT, MID_TONE_DOUBT, TypicalPrint};
+use crate::constant::Basis;
+use crate::estimate::Estimate;
+use crate::note::Note;
+use crate::show::decimals;
+
+/// Entries of the table, at equal steps of u.
+pub const TABLE: usize = 4096;
+/// Slope of the correction above which tones may break apart.
+pub const SLOPE_LIMIT: f64 = 6.0;
+/// Steps of u over which slopes are taken: those of an 8-bit picture.
+const SLOPE_STEPS: usize = 256;
+/// Field of the tone station the notes are about.
+const FIELD: &str = "readings";
+
+/// Value in a 16-bit film file of ink code `c` (clamped to 0…1): 65535 clear film, 0 full ink.
+pub fn film_code16(c: f64) -> u16 {
+    let clear = 1.0 - if c > 0.0 { c.min(1.0) } else { 0.0 };
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between 0 and 65535 by the clamp"
+    )]
+    let value = (65535.0 * clear + 0.5) as u16;
+    value
+}
+
+/// Whether a correction rests on readings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measured {
+    /// On so many readings of the printer's own.
+    Yes {
+        /// How many.
+        readings: usize,
+    },
+    /// On a typical paper curve only.
+    No,
+}
+
+impl Measured {
+    /// As the page marks it.
+    pub fn words(self) -> String {
+        match self {
+            Self::Yes { readings } => format!("measured by you ({readings} readings)"),
+            Self::No => format!("not measured, mid tones ± {} L*", decimals(MID_TONE_DOUBT.value, 0)),
+        }
+    }
+}
+
+/// A slope of the correction and where it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Slope {
+    /// Ink code per picture tone.
+    pub value: f64,
+    /// Picture tone 0…1 around which it lies.
+    pub tone: f64,
+}
+
+/// Picture tone to ink code, with what the print is expected to show.
+#[derive(Clone, Debug)]
+pub struct Correction {
+    code: Vec<f64>,
+    table: Vec<f32>,
+    expected: Vec<f64>,
+    half: Vec<f64>,
+    measured: Measured,
+    basis: Basis,
+    aim: Aim,
+    steepest: Slope,
+    flattest: Slope,
+    notes: Vec<Note>,
+}
+
+impl Correction {
+    /// For a measured response.
+    pub fn from_response(response: &Response, aim: Aim) -> Self {
+        let (black, white) = (response.black().lightness.value, response.white().lightness.value);
+        let code = nodes(|u| response.code_for(aim.lightness(u, black, white)));
+        let expected = code.iter().map(|&c| response.at(c)).collect();
+        let half = code.iter().map(|&c| response.half_width(c)).collect();
+        let measured = Measured::Yes { readings: response.points().len() };
+        Self::made(code, expected, half, measured, response.basis(), aim)
+    }
+
+    /// For a setup without readings: a typical paper curve, ink density even in the code.
+    pub fn starting(aim: Aim) -> Self {
+        let print = TypicalPrint::new();
+        let places: Vec<f64> = (0..NODES).map(|i| i as f64 / (NODES - 1) as f64).collect();
+        let curve: Vec<f64> = places.iter().map(|&c| print.lightness(c)).collect();
+        let (black, white) = (curve[0], curve[NODES - 1]);
+        // The typical curve rises everywhere, so this never falls back; a straight line would still be a correction.
+        let inverse = Inverse::new(&places, &curve, FLAT);
+        let code = nodes(|u| inverse.as_ref().map_or(u, |i| i.at(aim.lightness(u, black, white))));
+        let expected: Vec<f64> = code.iter().map(|&c| print.lightness(c)).collect();
+        let half = expected
+            .iter()
+            .map(|l| {
+                let u = ((l - black) / (white - black)).clamp(0.0, 1.0);
+                END_DOUBT.value + (MID_TONE_DOUBT.value - END_DOUBT.value) * 4.0 * u * (1.0 - u)
+            })
+            .collect();
+        Self::made(code, expected, half, Measured::No, Basis::CommonPractice, aim)
+    }
+
+    fn made(
+        mut code: Vec<f64>,
+        expected: Vec<f64>,
+        half: Vec<f64>,
+        measured: Measured,
+        basis: Basis,
+        aim: Aim,
+    ) -> Self {
+        // Rounding in the inverse may turn a step by a last bit.
+        let mut highest = 0.0;
+        for c in &mut code {
+            highest = f64::max(highest, c.clamp(0.0, 1.0));
+            *c = highest;
+        }
+        #[expect(clippy::cast_possible_truncation, reason = "f32 is what the pixels are in")]
+        let table = code.iter().map(|&c| c as f32).collect();
+        let none = Slope { value: 0.0, tone: 0.0 };
+        let mut made = Self {
+            code,
+            table,
+            expected,
+            half,
+            measured,
+            basis,
+            aim,
+            steepest: none,
+            flattest: none,
+            notes: Vec::new(),
+        };
+        (made.flattest, made.steepest) = made.slopes();
+        made.notes = made.remarks();
+        made
+    }
+
+    /// Ink code of picture tone `u` (0 black … 1 white; clamped): straight between 4,096 nodes. Never falls with u.
+    pub fn at(&self, u: f64) -> f64 {
+        interpolated(&self.code, u)
+    }
+
+    /// The same at equal steps of u from 0 to 1, [`TABLE`] entries, for pixels: go straight between them.
+    pub fn table(&self) -> &[f32] {
+        &self.table
+    }
+
+    /// `n` (at least 2) points (u, c) at equal steps of u.
+    pub fn points(&self, n: usize) -> Vec<(f64, f64)> {
+        let n = n.max(2);
+        (0..n)
+            .map(|i| {
+                let u = i as f64 / (n - 1) as f64;
+                (u, self.at(u))
+            })
+            .collect()
+    }
+
+    /// Print L* expected for picture tone `u`.
+    pub fn expected_lightness(&self, u: f64) -> f64 {
+        interpolated(&self.expected, u)
+    }
+
+    /// The same with its 95 % interval.
+    pub fn expected(&self, u: f64) -> Estimate {
+        let (value, half) = (self.expected_lightness(u), interpolated(&self.half, u));
+        Estimate { value, low: (value - half).max(0.0), high: value + half, basis: self.basis }
+    }
+
+    /// Whether it rests on readings.
+    pub fn measured(&self) -> Measured {
+        self.measured
+    }
+
+    /// The aim it was made for.
+    pub fn aim(&self) -> Aim {
+        self.aim
+    }
+
+    /// Where the ink changes fastest with the picture tone.
+    pub fn steepest(&self) -> Slope {
+        self.steepest
+    }
+
+    /// Where it changes slowest.
+    pub fn flattest(&self) -> Slope {
+        self.flattest
+    }
+
+    /// What there is to say about it.
+    pub fn notes(&self) -> &[Note] {
+        &self.notes
+    }
+
+    fn slopes(&self) -> (Slope, Slope) {
+        let step = 1.0 / SLOPE_STEPS as f64;
+        let mut flattest = Slope { value: f64::MAX, tone: 0.0 };
+        let mut steepest = Slope { value: 0.0, tone: 0.0 };
+        for i in 0..SLOPE_STEPS {
+            let u = i as f64 * step;
+            let slope = Slope { value: (self.at(u + step) - self.at(u)) / step, tone: u + 0.5 * step };
+            if slope.value < flattest.value {
+                flattest = slope;
+            }
+            if slope.value > steepest.value {
+                steepest = slope;
+            }
+        }
+        (flattest, steepest)
+    }
+
+    fn remarks(&self) -> Vec<Note> {
+        let mut notes = Vec::new();
+        if self.measured == Measured::No {
+            notes.push(Note::warning(
+                FIELD,
+                format!("This correction is {}: it follows a typical paper.", self.measured.words()),
+                "Print a tone chart, read it and enter the readings.",
+            ));
+        }
+        if self.steepest.value > SLOPE_LIMIT {
+            notes.push(Note::warning(
+                FIELD,
+                format!(
+                    "Around picture tone {} % one step of the picture takes {} times as large a step of ink; tones may break apart there.",
+                    decimals(100.0 * self.steepest.tone, 0),
+                    decimals(self.steepest.value, 1)
+                ),
+                "Use 16-bit pictures; a shorter ink range, or less exposure, evens it out.",
+            ));
+        }
+        notes
+    }
+}
+
+fn nodes(f: impl Fn(f64) -> f64) -> Vec<f64> {
+    (0..TABLE).map(|i| f(i as f64 / (TABLE - 1) as f64)).collect()
+}
+
+/// Straight between equal steps of 0…1; `values` has [`TABLE`] entries.
+fn interpolated(values: &[f64], u: f64) -> f64 {
+    let place = if u > 0.0 { u.min(1.0) } else { 0.0 } * (TABLE - 1) as f64;
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between 0 and the last node"
+    )]
+    let i = (place as usize).min(TABLE - 2);
+    let t = place - i as f64;
+    values[i] + (values[i + 1] - values[i]) * t
+}

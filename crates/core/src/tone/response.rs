@@ -1,0 +1,592 @@
+//! The response: print lightness against ink code, fitted to readings, with its 95 % band.
+//!
+//! Method: readings as L*, merged by code; monotone penalised B-spline with the smoothness of restricted maximum
+//! likelihood and bisquare weights (Eilers and Marx 1996; Eilers 2005; Tukey), band after Wahba 1983 and Nychka
+//! 1988 with Student's factor. Below [`SMOOTHED_FROM`] distinct codes isotonic means joined by a monotone cubic.
+
+use super::fit::{self, Fitted, Sample};
+use super::inverse::{FLAT, Inverse};
+use super::reading::{self, Fault, Quantity, Reading};
+use crate::constant::Basis;
+use crate::estimate::Estimate;
+use crate::math;
+use crate::note::Note;
+use crate::show::decimals;
+
+/// Distinct codes from which on the readings are smoothed: below, interpolation does better in simulations with
+/// known truth.
+pub const SMOOTHED_FROM: usize = 13;
+/// Fewest distinct codes that are fitted.
+pub const FEWEST_CODES: usize = 5;
+/// Most readings taken; far more than fit on a sheet.
+pub const MOST_READINGS: usize = 20_000;
+/// Nodes of the fitted curve over ink codes 0…1.
+pub const NODES: usize = 2049;
+/// Rank correlation below which readings neither rise nor fall.
+const RISES: f64 = 0.6;
+/// Least difference between black and white, in L*, that is a print.
+const LEAST_RANGE: f64 = 5.0;
+/// Weight below which a reading is listed: nearly 3 spreads off the curve.
+const LISTED: f64 = 0.9;
+/// Multiple of the spread from which on a reading is listed as against its neighbours, where nothing is smoothed.
+const AGAINST: f64 = 3.0;
+/// L* up to which a whole column of "L*" can only be densities.
+const DENSITY_LIKE: f64 = 4.5;
+/// Readings at an end of the scale below which a note asks for more.
+const END_REPEATS: f64 = 4.0;
+/// Spread of one reading, in L*, above which the sheet is called uneven.
+const UNEVEN: f64 = 2.0;
+/// Field of the tone station the notes are about.
+const FIELD: &str = "readings";
+
+/// How the curve was made.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Method {
+    /// Smoothed by a monotone penalised spline.
+    Smoothed,
+    /// Isotonic means joined by a monotone cubic.
+    Interpolated,
+}
+
+impl Method {
+    /// As the page names it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Smoothed => "smoothed",
+            Self::Interpolated => "interpolated, not smoothed",
+        }
+    }
+}
+
+/// A reading beside the fitted curve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Point {
+    /// Place in the readings given, from 0.
+    pub index: usize,
+    /// Its patch; may be empty.
+    pub id: String,
+    /// Ink code 0…1, turned round if the whole column was.
+    pub code: f64,
+    /// L*.
+    pub lightness: f64,
+    /// How many readings it stands for.
+    pub weight: f64,
+    /// Share 0…1 it counted with.
+    pub counts: f64,
+    /// L* above the curve.
+    pub residual: f64,
+}
+
+/// Why a reading is listed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Doubt {
+    /// So far off that it did not count.
+    LeftOut,
+    /// Off, and counted less.
+    CountsLess,
+    /// Counted, but darker than a neighbour with less ink, or lighter than one with more.
+    AgainstNeighbours,
+}
+
+/// A listed reading.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Flag {
+    /// The reading.
+    pub point: Point,
+    /// Why.
+    pub doubt: Doubt,
+}
+
+impl Flag {
+    /// One sentence about it.
+    pub fn text(&self) -> String {
+        let p = &self.point;
+        let side = if p.residual > 0.0 { "lighter" } else { "darker" };
+        let off = decimals(p.residual.abs(), 1);
+        let end = match self.doubt {
+            Doubt::LeftOut => "was left out".into(),
+            Doubt::CountsLess => format!("counts {} % only", decimals(100.0 * p.counts, 0)),
+            Doubt::AgainstNeighbours => "counts, but goes against its neighbours".into(),
+        };
+        let mut name = reading::name(p.index, &p.id, p.code);
+        if let Some(first) = name.get_mut(..1) {
+            first.make_ascii_uppercase();
+        }
+        format!("{name}: {off} L* {side} than the curve; {end}.")
+    }
+}
+
+/// How well the curve meets the readings, in L*.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Statistics {
+    /// Number of readings given.
+    pub readings: usize,
+    /// Number of distinct codes.
+    pub codes: usize,
+    /// Root mean square of the residuals of the readings that counted.
+    pub rms: f64,
+    /// Largest residual of all.
+    pub worst: f64,
+    /// Standard deviation of a single reading, free of outliers.
+    pub sigma: f64,
+    /// Effective number of parameters of a smoothed curve.
+    pub edf: Option<f64>,
+    /// Decimal logarithm of the smoothing over its scale, of a smoothed curve.
+    pub log_lambda: Option<f64>,
+}
+
+/// An end of the print's scale.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct End {
+    /// The ink code nearest the mid tones that still gives it.
+    pub code: f64,
+    /// Its L* with a 95 % interval.
+    pub lightness: Estimate,
+}
+
+/// How readings are treated.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Options {
+    /// Let readings far off the curve count less.
+    pub with_doubt: bool,
+}
+
+impl Default for Options {
+    fn default() -> Self {
+        Self { with_doubt: true }
+    }
+}
+
+/// Why there is no response.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ResponseError {
+    /// One reading is not possible.
+    Faulty {
+        /// Its place, from 0.
+        index: usize,
+        /// The reading in words.
+        name: String,
+        /// What is wrong with it.
+        fault: Fault,
+    },
+    /// Fewer than five distinct codes (the number found).
+    TooFewCodes(usize),
+    /// More readings than are taken (the number given).
+    TooMany(usize),
+    /// The readings neither rise nor fall with the ink.
+    NoDirection,
+    /// Black and white are nearly the same (the difference in L*).
+    NoRange(f64),
+    /// All L* are so low that the column must hold densities (the highest).
+    LooksLikeDensity(f64),
+    /// The numbers could not be solved.
+    Unsolved,
+}
+
+impl ResponseError {
+    /// The note for the page.
+    pub fn note(&self) -> Note {
+        let (text, mend) = match self {
+            Self::Faulty { name, fault, .. } => {
+                let (what, mend) = fault.words();
+                let mut name = name.clone();
+                if let Some(first) = name.get_mut(..1) {
+                    first.make_ascii_uppercase();
+                }
+                (format!("{name} {what}."), mend.to_owned())
+            }
+            Self::TooFewCodes(n) => (
+                format!("The readings hold {n} different ink codes; a curve needs {FEWEST_CODES}."),
+                "Read more patches, clear film and full ink among them.".into(),
+            ),
+            Self::TooMany(n) => (
+                format!("There are {n} readings; up to {MOST_READINGS} are taken."),
+                "Give the mean of repeated readings instead of each.".into(),
+            ),
+            Self::NoDirection => (
+                "The readings neither rise nor fall with the ink code.".into(),
+                "Check that each value stands beside its own code: a chart with shuffled patches must be read in the order of its codes, or with its patch numbers."
+                    .into(),
+            ),
+            Self::NoRange(range) => (
+                format!("From black to white the readings change by {} L* only.", decimals(*range, 1)),
+                "Check the columns, and that the chart was exposed long enough for black.".into(),
+            ),
+            Self::LooksLikeDensity(high) => (
+                format!("The highest L* is {}; these look like densities.", decimals(*high, 2)),
+                "Say that the readings are densities.".into(),
+            ),
+            Self::Unsolved => (
+                "No curve could be drawn through these readings.".into(),
+                "Check the ink codes; they should spread over 0 to 100 %.".into(),
+            ),
+        };
+        Note::error(FIELD, text, mend)
+    }
+}
+
+/// Print lightness against ink code, rising, with its band.
+#[derive(Clone, Debug)]
+pub struct Response {
+    inverse: Inverse,
+    half: Vec<f64>,
+    measured: (f64, f64),
+    method: Method,
+    turned: bool,
+    dip: Option<f64>,
+    points: Vec<Point>,
+    flagged: Vec<Flag>,
+    statistics: Statistics,
+    notes: Vec<Note>,
+}
+
+impl Response {
+    /// Fits readings, in any order.
+    ///
+    /// # Errors
+    /// Names the reading, or what the readings lack.
+    pub fn fit(readings: &[Reading]) -> Result<Self, ResponseError> {
+        Self::fit_with(readings, Options::default())
+    }
+
+    /// Fits readings with options.
+    ///
+    /// # Errors
+    /// As [`Self::fit`].
+    pub fn fit_with(readings: &[Reading], options: Options) -> Result<Self, ResponseError> {
+        check(readings)?;
+        let mut order: Vec<usize> = (0..readings.len()).collect();
+        let mut sorted = ordered(readings, &mut order, false);
+        let mut codes = fit::group(&mut sorted);
+        if codes < FEWEST_CODES {
+            return Err(ResponseError::TooFewCodes(codes));
+        }
+        let rise = rank_correlation(&fit::merge(&sorted, &vec![1.0; sorted.len()]).mean);
+        let turned = rise < 0.0;
+        if rise.abs() < RISES {
+            return Err(ResponseError::NoDirection);
+        }
+        if turned {
+            sorted = ordered(readings, &mut order, true);
+            codes = fit::group(&mut sorted);
+        }
+
+        let smoothed = if codes < SMOOTHED_FROM { None } else { fit::smoothed(&sorted, options.with_doubt) };
+        let fitted = smoothed
+            .or_else(|| fit::interpolated(&sorted, options.with_doubt))
+            .ok_or(ResponseError::Unsolved)?;
+        Self::drawn(readings, &sorted, &order, codes, turned, &fitted)
+    }
+
+    fn drawn(
+        readings: &[Reading],
+        sorted: &[Sample],
+        order: &[usize],
+        codes: usize,
+        turned: bool,
+        fitted: &Fitted,
+    ) -> Result<Self, ResponseError> {
+        let places: Vec<f64> = (0..NODES).map(|i| i as f64 / (NODES - 1) as f64).collect();
+        let curve: Vec<f64> = places.iter().map(|&c| fitted.at(c)).collect();
+        let half: Vec<f64> = places.iter().map(|&c| fitted.half(c)).collect();
+        let inverse = Inverse::new(&places, &curve, FLAT).ok_or(ResponseError::Unsolved)?;
+        if half.iter().any(|h| !h.is_finite()) {
+            return Err(ResponseError::Unsolved);
+        }
+        let range = inverse.forward(1.0) - inverse.forward(0.0);
+        if range < LEAST_RANGE {
+            return Err(ResponseError::NoRange(range));
+        }
+
+        let mut points: Vec<Point> = sorted
+            .iter()
+            .zip(order)
+            .zip(&fitted.counts)
+            .map(|((s, &index), &counts)| Point {
+                index,
+                id: readings[index].id.clone(),
+                code: s.code,
+                lightness: s.lightness,
+                weight: s.weight,
+                counts,
+                residual: s.lightness - fitted.compared(s.code),
+            })
+            .collect();
+        points.sort_by_key(|p| p.index);
+        let method = if fitted.is_smoothed() { Method::Smoothed } else { Method::Interpolated };
+        let flagged: Vec<Flag> = points.iter().filter_map(|p| flag(p, method, fitted.sigma)).collect();
+        let mut response = Self {
+            inverse,
+            half,
+            measured: (sorted[0].code, sorted[sorted.len() - 1].code),
+            method,
+            turned,
+            dip: fitted.dip,
+            statistics: statistics(&points, codes, fitted),
+            points,
+            flagged,
+            notes: Vec::new(),
+        };
+        response.notes = response.remarks(readings);
+        Ok(response)
+    }
+
+    /// L* printed by ink code `code` (clamped to 0…1): straight between 2,049 nodes, flat beyond the measured codes.
+    pub fn at(&self, code: f64) -> f64 {
+        self.inverse.forward(code)
+    }
+
+    /// The same with its 95 % interval, pointwise.
+    pub fn estimate(&self, code: f64) -> Estimate {
+        let half = self.half_width(code);
+        let value = self.at(code);
+        Estimate { value, low: (value - half).max(0.0), high: value + half, basis: self.basis() }
+    }
+
+    /// Half the 95 % interval at a code, in L*.
+    pub fn half_width(&self, code: f64) -> f64 {
+        let place = code.clamp(0.0, 1.0) * (NODES - 1) as f64;
+        let place = if place >= 0.0 { place } else { 0.0 };
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "between 0 and the last node"
+        )]
+        let i = (place as usize).min(NODES - 2);
+        let t = place - i as f64;
+        self.half[i] * (1.0 - t) + self.half[i + 1] * t
+    }
+
+    /// Ink code that prints L* `lightness`: always inside the live range, at its edges for what cannot be reached.
+    pub fn code_for(&self, lightness: f64) -> f64 {
+        self.inverse.at(lightness)
+    }
+
+    /// The print's black: the right-hand end of its plateau.
+    pub fn black(&self) -> End {
+        let code = self.inverse.live_low();
+        End { code, lightness: Estimate { value: self.at(0.0), ..self.estimate(code) } }
+    }
+
+    /// The print's white: the left-hand end of its plateau.
+    pub fn white(&self) -> End {
+        let code = self.inverse.live_high();
+        End { code, lightness: Estimate { value: self.at(1.0), ..self.estimate(code) } }
+    }
+
+    /// Lowest and highest code measured.
+    pub fn measured(&self) -> (f64, f64) {
+        self.measured
+    }
+
+    /// How the curve was made.
+    pub fn method(&self) -> Method {
+        self.method
+    }
+
+    /// Whether the column of codes was turned round.
+    pub fn turned(&self) -> bool {
+        self.turned
+    }
+
+    /// Depth in L* of a reversal at the black end, if there is one: black with a little ink is darker than with none.
+    pub fn reversal(&self) -> Option<f64> {
+        self.dip
+    }
+
+    /// The readings beside the curve, in the order given.
+    pub fn points(&self) -> &[Point] {
+        &self.points
+    }
+
+    /// The readings to look at, in the order given.
+    pub fn flagged(&self) -> &[Flag] {
+        &self.flagged
+    }
+
+    /// How well curve and readings agree.
+    pub fn statistics(&self) -> Statistics {
+        self.statistics
+    }
+
+    /// What there is to say about the readings and the fit.
+    pub fn notes(&self) -> &[Note] {
+        &self.notes
+    }
+
+    /// Measured by the printer, from so many readings.
+    pub fn basis(&self) -> Basis {
+        Basis::Measured { n: u32::try_from(self.points.len()).unwrap_or(u32::MAX) }
+    }
+
+    fn remarks(&self, readings: &[Reading]) -> Vec<Note> {
+        let mut notes = Vec::new();
+        let percent = |code: f64| format!("{} %", decimals(100.0 * code, 1));
+        if self.turned {
+            notes.push(Note::warning(
+                FIELD,
+                "The prints get darker with rising code, so the codes were turned round: 0 % became 100 %.",
+                "Check that 0 % is clear film and 100 % full ink.",
+            ));
+        }
+        let densities = readings.iter().filter(|r| r.quantity == Quantity::Density).count();
+        if densities > 0 && densities < readings.len() {
+            notes.push(Note::warning(
+                FIELD,
+                format!("{densities} readings are densities and {} are L*; they were fitted together as L*.", readings.len() - densities),
+                "Read a chart with one instrument in one quantity; warm tones differ by about half an L* between the two.",
+            ));
+        }
+        if self.method == Method::Interpolated {
+            notes.push(Note::hint(
+                FIELD,
+                format!(
+                    "{} different ink codes: the curve is interpolated, not smoothed. From {SMOOTHED_FROM} on, scatter is told from tone.",
+                    self.statistics.codes
+                ),
+            ));
+        }
+        for (missing, place, end) in [
+            (self.measured.0 > fit::SAME_CODE, self.measured.0, "Clear film (0 % ink)"),
+            (self.measured.1 < 1.0 - fit::SAME_CODE, self.measured.1, "Full ink (100 %)"),
+        ] {
+            if missing {
+                notes.push(Note::warning(
+                    FIELD,
+                    format!("{end} was not read; the curve is held flat beyond {}.", percent(place)),
+                    "Read that patch too: it sets an end of the scale.",
+                ));
+            }
+        }
+        if let Some(depth) = self.dip {
+            notes.push(Note::warning(
+                FIELD,
+                format!(
+                    "The black turns back: clear film prints {} L* lighter than {} ink. Less ink than that is not used.",
+                    decimals(depth, 1),
+                    percent(self.black().code)
+                ),
+                "Expose less, or look for bronzing in the deepest black.",
+            ));
+        }
+        let left_out = self.flagged.iter().filter(|f| f.doubt == Doubt::LeftOut).count();
+        if !self.flagged.is_empty() {
+            let (are, n) =
+                (if self.flagged.len() == 1 { "reading is" } else { "readings are" }, self.flagged.len());
+            notes.push(Note::warning(
+                FIELD,
+                format!("{n} {are} off the curve; {left_out} of them left out."),
+                "Read the listed patches again; a streak or a speck in the print is best left out.",
+            ));
+        }
+        if self.statistics.sigma > UNEVEN {
+            notes.push(Note::warning(
+                FIELD,
+                format!("One reading scatters by {} L*.", decimals(self.statistics.sigma, 1)),
+                "Coat more evenly, or print the chart twice and give both readings.",
+            ));
+        }
+        let few = [0.0, 1.0].iter().any(|&end| {
+            let weight: f64 =
+                self.points.iter().filter(|p| (p.code - end).abs() <= fit::SAME_CODE).map(|p| p.weight).sum();
+            weight > 0.0 && weight < END_REPEATS
+        });
+        if few {
+            notes.push(Note::hint(
+                FIELD,
+                "Paper white and deepest black set the whole scale: six readings of each, from different places, halve its doubt.",
+            ));
+        }
+        notes
+    }
+}
+
+fn check(readings: &[Reading]) -> Result<(), ResponseError> {
+    if readings.len() > MOST_READINGS {
+        return Err(ResponseError::TooMany(readings.len()));
+    }
+    for (index, r) in readings.iter().enumerate() {
+        if let Some(fault) = r.fault() {
+            return Err(ResponseError::Faulty { index, name: reading::name(index, &r.id, r.code), fault });
+        }
+    }
+    let highest = readings.iter().map(|r| r.value).fold(f64::NEG_INFINITY, f64::max);
+    if readings.len() >= FEWEST_CODES
+        && readings.iter().all(|r| r.quantity == Quantity::Lightness)
+        && highest <= DENSITY_LIKE
+    {
+        return Err(ResponseError::LooksLikeDensity(highest));
+    }
+    Ok(())
+}
+
+/// The readings by code, with `order` put the same way. Ties are ordered by value, so that the order given is of no
+/// account, to the last bit.
+fn ordered(readings: &[Reading], order: &mut [usize], turned: bool) -> Vec<Sample> {
+    let sample = |i: usize| {
+        let r = &readings[i];
+        let code = if turned { 1.0 - r.code } else { r.code };
+        Sample { code, lightness: r.to_lightness(), weight: r.weight, group: 0 }
+    };
+    order.sort_by(|&a, &b| {
+        let (x, y) = (sample(a), sample(b));
+        x.code
+            .total_cmp(&y.code)
+            .then(x.lightness.total_cmp(&y.lightness))
+            .then(x.weight.total_cmp(&y.weight))
+            .then(a.cmp(&b))
+    });
+    order.iter().map(|&i| sample(i)).collect()
+}
+
+/// Spearman's correlation of values with their order; 0 for values that are all the same.
+fn rank_correlation(values: &[f64]) -> f64 {
+    let n = values.len();
+    let mut order: Vec<usize> = (0..n).collect();
+    order.sort_by(|&a, &b| values[a].total_cmp(&values[b]));
+    let mut rank = vec![0.0; n];
+    let mut from = 0;
+    while from < n {
+        let end = from + order[from..].iter().take_while(|&&i| values[i] == values[order[from]]).count();
+        for &i in &order[from..end] {
+            rank[i] = 0.5 * (from + end - 1) as f64;
+        }
+        from = end;
+    }
+    let middle = 0.5 * (n as f64 - 1.0);
+    let (mut xy, mut xx, mut yy) = (0.0, 0.0, 0.0);
+    for (i, r) in rank.iter().enumerate() {
+        let (x, y) = (i as f64 - middle, r - middle);
+        xy += x * y;
+        xx += x * x;
+        yy += y * y;
+    }
+    if xx > 0.0 && yy > 0.0 { xy / math::sqrt(xx * yy) } else { 0.0 }
+}
+
+fn flag(p: &Point, method: Method, sigma: f64) -> Option<Flag> {
+    let doubt = if p.counts <= 0.0 {
+        Doubt::LeftOut
+    } else if p.counts < LISTED {
+        Doubt::CountsLess
+    } else if method == Method::Interpolated && p.residual.abs() * math::sqrt(p.weight) > AGAINST * sigma {
+        Doubt::AgainstNeighbours
+    } else {
+        return None;
+    };
+    Some(Flag { point: p.clone(), doubt })
+}
+
+fn statistics(points: &[Point], codes: usize, fitted: &Fitted) -> Statistics {
+    let counted: Vec<f64> = points.iter().filter(|p| p.counts > 0.0).map(|p| p.residual).collect();
+    let sum: f64 = counted.iter().map(|r| r * r).sum();
+    Statistics {
+        readings: points.len(),
+        codes,
+        rms: math::sqrt(sum / counted.len().max(1) as f64),
+        worst: points.iter().map(|p| p.residual.abs()).fold(0.0, f64::max),
+        sigma: fitted.sigma,
+        edf: fitted.edf,
+        log_lambda: fitted.log_lambda,
+    }
+}
