@@ -1,0 +1,176 @@
+//! The names in the page's HTML are those of the stations' asks and views, both ways.
+#![cfg(not(target_arch = "wasm32"))]
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::path::Path;
+
+use serde::Serialize;
+use serde_json::Value;
+use sorrel_core::station::Station;
+
+/// Which names a value has, rows as `N`: texts, ticks and lists.
+#[derive(Default)]
+struct Names {
+    texts: BTreeSet<String>,
+    ticks: BTreeSet<String>,
+    lists: BTreeSet<String>,
+}
+
+impl Names {
+    fn of(value: &impl Serialize) -> Self {
+        let mut names = Self::default();
+        names.collect("", &serde_json::to_value(value).unwrap());
+        names
+    }
+
+    fn collect(&mut self, path: &str, value: &Value) {
+        match value {
+            Value::Object(fields) => {
+                for (name, value) in fields {
+                    let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
+                    self.collect(&path, value);
+                }
+            }
+            Value::Array(rows) => {
+                self.lists.insert(path.to_owned());
+                let first = rows.first().unwrap_or_else(|| panic!("sample() has no row in {path}"));
+                self.collect(&format!("{path}.N"), first);
+            }
+            Value::Bool(_) => {
+                self.ticks.insert(path.to_owned());
+            }
+            _ => {
+                self.texts.insert(path.to_owned());
+            }
+        }
+    }
+}
+
+/// A tag's name and its attributes.
+type Tag = (String, BTreeMap<String, String>);
+
+/// Every opening tag of an HTML text, in order.
+fn tags(html: &str) -> Vec<Tag> {
+    let mut all = Vec::new();
+    let mut rest = html;
+    while let Some(start) = rest.find('<') {
+        rest = &rest[start + 1..];
+        if rest.starts_with("!--") {
+            rest = &rest[rest.find("-->").unwrap_or(0)..];
+            continue;
+        }
+        if !rest.starts_with(|c: char| c.is_ascii_alphabetic()) {
+            continue;
+        }
+        let end = rest.find('>').expect("a tag ends");
+        let (tag, after) = (&rest[..end], &rest[end..]);
+        let name = tag.split(|c: char| c.is_whitespace() || c == '/').next().unwrap_or_default();
+        let mut attributes = BTreeMap::new();
+        let mut inside = &tag[name.len()..];
+        while let Some(at) = inside.find(|c: char| !c.is_whitespace() && c != '/') {
+            inside = &inside[at..];
+            let stop = inside.find(|c: char| c == '=' || c.is_whitespace()).unwrap_or(inside.len());
+            let key = inside[..stop].to_owned();
+            inside = &inside[stop..];
+            let mut value = String::new();
+            if let Some(quoted) = inside.strip_prefix("=\"") {
+                let close = quoted.find('"').expect("a value ends");
+                value = quoted[..close].to_owned();
+                inside = &quoted[close + 1..];
+            }
+            attributes.insert(key, value);
+        }
+        all.push((name.to_owned(), attributes));
+        rest = after;
+    }
+    all
+}
+
+/// Fields that stand in no HTML on purpose: station, name, reason.
+const WITHOUT_PLACE: &[(&str, &str, &str)] = &[
+    ("negative", "frame_left", "the frame over the preview is drawn by the page"),
+    ("negative", "frame_top", "the frame over the preview is drawn by the page"),
+    ("negative", "frame_width", "the frame over the preview is drawn by the page"),
+    ("negative", "frame_height", "the frame over the preview is drawn by the page"),
+];
+
+/// The faults of one station.
+struct Faults(&'static str, Vec<String>);
+
+impl Faults {
+    fn unless(&mut self, fine: bool, what: &str, name: &str) {
+        if !fine {
+            self.1.push(format!("{}: {what} \"{name}\"", self.0));
+        }
+    }
+}
+
+fn check<S: Station>() -> Vec<String> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../../www/stations/{}.html", S::ID));
+    let html = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+    let (ask, view) = S::sample();
+    let (ask, view) = (Names::of(&ask), Names::of(&view));
+    let mut asked = BTreeSet::new();
+    let mut shown = BTreeSet::new();
+    let mut faults = Faults(S::ID, Vec::new());
+    for (tag, attributes) in tags(&html) {
+        let get = |key: &str| attributes.get(key).cloned();
+        let control = matches!(tag.as_str(), "input" | "select" | "textarea");
+        if control || tag == "output" {
+            let id = get("id").unwrap_or_default();
+            let Some(name) = get("name") else {
+                faults.unless(false, "a control or output has no name; its id is", &id);
+                continue;
+            };
+            if control {
+                let tick = get("type").as_deref() == Some("checkbox");
+                let fine = if tick { ask.ticks.contains(&name) } else { ask.texts.contains(&name) };
+                faults.unless(fine, "a control has no field", &name);
+                asked.insert(name);
+            } else {
+                faults.unless(view.texts.contains(&name), "an output has no field", &name);
+                shown.insert(name);
+            }
+        }
+        if let Some(name) = get("data-show") {
+            faults.unless(view.ticks.contains(&name), "data-show has no flag", &name);
+            shown.insert(name);
+        }
+        if let Some(name) = get("data-svg") {
+            faults.unless(view.texts.contains(&name), "data-svg has no field", &name);
+            shown.insert(name);
+        }
+        if let Some(name) = get("data-each") {
+            let fine = view.lists.contains(&name) || ask.lists.contains(&name);
+            faults.unless(fine, "data-each has no list", &name);
+        }
+        if let Some(name) = get("data-note") {
+            let fine = [&ask.texts, &ask.ticks, &ask.lists].iter().any(|names| names.contains(&name));
+            faults.unless(fine, "data-note has no field", &name);
+        }
+    }
+    for (side, names, used) in [("ask", &ask, &asked), ("view", &view, &shown)] {
+        for name in names.texts.iter().chain(&names.ticks) {
+            let excused = WITHOUT_PLACE.iter().any(|(station, n, _)| *station == S::ID && n == name);
+            let fine = used.contains(name) || excused;
+            faults.unless(fine, &format!("the {side} has a field that stands nowhere in the HTML:"), name);
+        }
+    }
+    faults.1
+}
+
+#[test]
+fn the_page_and_the_stations_use_the_same_names() {
+    let faults = [check::<sorrel_core::negative::Negative>()].concat();
+    assert!(faults.is_empty(), "\n{}", faults.join("\n"));
+}
+
+#[test]
+fn every_tag_is_found() {
+    let text =
+        "<p class=\"x\"><input name=\"a.N.b\" type=\"checkbox\" disabled><!-- <input name=\"no\"> --></p>";
+    let found = tags(text);
+    assert_eq!(found.len(), 2);
+    assert_eq!(found[1].1.get("name").map(String::as_str), Some("a.N.b"));
+    assert!(found[1].1.contains_key("disabled"));
+}
