@@ -109,7 +109,6 @@ impl std::error::Error for Fault {}
 
 /// Bytes as a person reads them: `812 kB`, `34.5 MB`, `1.20 GB` (powers of ten, as file managers show).
 pub fn size_text(bytes: u64) -> String {
-    #[allow(clippy::cast_precision_loss, reason = "three digits are shown")]
     let b = bytes as f64;
     if b >= 1e9 {
         format!("{:.2} GB", b / 1e9)

@@ -138,6 +138,21 @@ fn plain(letter: char) -> char {
     }
 }
 
+/// A text in ASCII alone, for file formats that allow nothing else.
+pub fn ascii(text: &str) -> String {
+    text.chars()
+        .map(|c| match plain(c) {
+            '·' | '•' | '–' | '—' | '−' => '-',
+            '×' => 'x',
+            '’' | '‘' => '\'',
+            '“' | '”' => '"',
+            c if c.is_ascii() && !c.is_ascii_control() => c,
+            '\n' => '\n',
+            _ => '?',
+        })
+        .collect()
+}
+
 /// Pen width and size of a grid unit for a capital height in pixels.
 fn scale(capital: u32) -> (f64, f64) {
     let pen = (f64::from(capital) * PEN).max(1.0);
@@ -152,7 +167,7 @@ pub fn text_width(text: &str, capital: u32) -> u32 {
     }
     let (pen, unit) = scale(capital);
     let width = (f64::from(letters) * STEP - 2.0) * unit + pen;
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped just here")]
+    #[allow(clippy::cast_possible_truncation, reason = "clamped just here")]
     let width = width.ceil().clamp(0.0, f64::from(u32::MAX >> 4)) as u32;
     width
 }
@@ -187,7 +202,7 @@ pub fn ink_runs(text: &str, capital: u32, row: u32, ink: &mut dyn FnMut(u32, u32
                         reason = "never negative"
                     )]
                     let (a, b) = ((a - 0.5).ceil().max(0.0) as u32, (b - 0.5).floor().max(-1.0) + 1.0);
-                    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "at least 0")]
+                    #[allow(clippy::cast_possible_truncation, reason = "at least 0")]
                     let b = b as u32;
                     if b > a {
                         ink(a, b);

@@ -6,6 +6,11 @@
 pub mod fault;
 pub mod film;
 pub mod glyphs;
+pub mod grey;
 pub mod job;
+pub mod resample;
+pub mod source;
+pub mod tiff_out;
+pub mod tone;
 
 pub use fault::Fault;

@@ -241,7 +241,7 @@ impl Layout {
 /// `round(mm / 25.4 · ppi)`.
 pub fn to_px(mm: f64, ppi: u32) -> u32 {
     let px = (mm / MM_PER_INCH * f64::from(ppi)).round();
-    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped just here")]
+    #[allow(clippy::cast_possible_truncation, reason = "clamped just here")]
     let px = px.clamp(0.0, f64::from(u32::MAX >> 4)) as u32;
     px
 }

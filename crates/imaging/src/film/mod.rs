@@ -1,9 +1,13 @@
 //! The film: one printed sheet that carries the picture in ink.
 //!
-//! [`FilmSpec`] says what is wanted in millimetres, [`Layout`] where every part lies in pixels.
+//! [`FilmSpec`] says what is wanted in millimetres, [`Layout`] where every part lies in pixels, [`Film`] makes the rows.
 
+pub mod codes;
 pub mod layout;
+pub mod page;
 pub mod spec;
 
-pub use layout::{Layout, Rect, TextLine, Window};
+pub use codes::{Codes, NODES};
+pub use layout::{Layout, Rect, STRIP_PERCENT, TextLine, Window};
+pub use page::{Film, Progress, Sink};
 pub use spec::{FilmSpec, Fit, Format};
