@@ -17,6 +17,7 @@ pub mod working;
 
 pub mod baths;
 pub mod book;
+pub mod chemistry;
 pub mod coat;
 pub mod lanes;
 pub mod light;

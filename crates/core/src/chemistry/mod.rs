@@ -1,0 +1,19 @@
+//! The chemistry behind a mix: weights, formulas, strengths, amounts, ratios.
+//!
+//! `%` is grams of the stated solid made up to 100 mL of solution (% w/v), as the trade and the pharmacopoeia use
+//! it, wherever nothing else is said.
+
+mod amount;
+pub mod drop;
+mod element;
+mod formula;
+pub mod lab;
+mod salt;
+pub mod stoichiometry;
+mod strength;
+
+pub use amount::{Amount, MolarMass};
+pub use element::Element;
+pub use formula::{Formula, FormulaError, FormulaFault};
+pub use salt::{Salt, Solid, ferric_oxalate_range};
+pub use strength::{Molarity, Strength};
