@@ -21,6 +21,7 @@ pub mod chemistry;
 pub mod coat;
 pub mod lanes;
 pub mod light;
+pub mod link;
 pub mod negative;
 pub mod stores;
 pub mod tone;

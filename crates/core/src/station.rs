@@ -82,6 +82,13 @@ pub struct Device {
     pub picture: Option<crate::negative::PictureFacts>,
     /// The long job that is running, if any: its label and progress 0..1.
     pub job: Option<(String, f64)>,
+    /// A book file that was chosen and read, or why it could not be; until [`Effect::CloseIncoming`].
+    pub incoming: Option<Result<crate::book::exchange::Incoming, crate::book::exchange::ImportError>>,
+    /// What the page's address brought: `link::decode` of a fragment that begins `v=`; until
+    /// [`Effect::CloseLinked`].
+    pub linked: Option<crate::link::Linked>,
+    /// How many events the store holds.
+    pub events: u32,
 }
 
 /// A button that was pressed: its `name` and its `value`.
@@ -195,8 +202,18 @@ pub enum Effect {
     },
     /// Save the whole book as a file.
     Export,
-    /// Let the printer choose a book file.
+    /// Let the printer choose a book file. The page checks its size (`exchange::check_size`), reads its text as
+    /// JSON (`ImportError::not_json` if that fails), passes it through `exchange::read`, puts what comes out into
+    /// [`Device::incoming`] and asks the book station again. Core then shows what would change and asks.
     Import,
+    /// The book file was taken or put aside: [`Device::incoming`] becomes `None`. If it was taken, the store first
+    /// appends the events that came with it.
+    CloseIncoming {
+        /// It was taken.
+        taken: bool,
+    },
+    /// The setup of a share link was taken or put aside: [`Device::linked`] becomes `None`.
+    CloseLinked,
     /// Copy a text to the clipboard.
     Copy(String),
     /// Print the page.

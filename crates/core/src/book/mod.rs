@@ -5,14 +5,17 @@
 
 mod change;
 mod date;
+pub mod exchange;
 mod key;
 mod ledger;
+mod migration;
 mod objects;
 pub mod page;
+mod tree;
 mod units;
 
 pub use change::{Change, Commit, Delete, Event, Put};
-pub use date::date;
+pub use date::{date, date_time, days_since};
 pub use key::{Key, Kind};
 pub use ledger::{Book, Stored};
 pub use objects::{

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Kind;
 use crate::coat::Recipe;
 use crate::lanes::Lane;
 use crate::show::Units;
@@ -37,6 +38,28 @@ pub enum Object {
     Bottle(Box<Bottle>),
     /// A recipe.
     Recipe(Box<Recipe>),
+}
+
+impl Object {
+    /// Its kind, the first part of its key.
+    #[must_use]
+    pub const fn kind(&self) -> Kind {
+        match self {
+            Self::Desk(_) => Kind::Desk,
+            Self::Setup(_) => Kind::Setup,
+            Self::Ticket(_) => Kind::Ticket,
+            Self::Film(_) => Kind::Film,
+            Self::Day(_) => Kind::Day,
+            Self::Record(_) => Kind::Record,
+            Self::Lane(_) => Kind::Lane,
+            Self::Paper(_) => Kind::Paper,
+            Self::Stock(_) => Kind::Stock,
+            Self::Ink(_) => Kind::Ink,
+            Self::Lamp(_) => Kind::Lamp,
+            Self::Bottle(_) => Kind::Bottle,
+            Self::Recipe(_) => Kind::Recipe,
+        }
+    }
 }
 
 /// What lies open: units, the ticket in hand, what was typed outside tickets.
