@@ -2,19 +2,1030 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::strip::{self, Plan, StripError, Way};
+use super::{Bare, Black, Change, Duration, Judgement, Looks, PaperCurve, duration, judge, paper_curve, uv};
+use crate::book::{self, Book, TicketKind};
+use crate::constant::{Basis, Constant};
+use crate::entry::{self, Range};
+use crate::note::Note;
+use crate::show::{Units, decimals};
+use crate::station::{Act, Answer, Deed, Effect, Scene, Station, TicketCell};
+use crate::tone::lightness;
+use crate::working::Working;
+
+/// Exposures, in seconds.
+const TIME: Range = Range { low: 1.0, high: 86_400.0 };
+/// Changes.
+const STOPS: Range = Range { low: -5.0, high: 5.0 };
+/// The same as log exposure.
+const LOGS: Range = Range { low: -1.5, high: 1.5 };
+/// The same in percent.
+const PERCENTS: Range = Range { low: -95.0, high: 3000.0 };
+/// How far below the densest black still counts as black.
+const CLOSE: Range = Range { low: 0.005, high: 0.2 };
+/// Distance of the lamp, in the unit typed or shown.
+const DISTANCE: Range = Range { low: 0.1, high: 10_000.0 };
+/// Densities of a patch.
+const DENSITY: Range = Range { low: 0.0, high: 4.0 };
+/// Ultraviolet, in mW/cm².
+const LEVEL: Range = Range { low: 0.001, high: 1000.0 };
+/// Strips.
+const COUNT: Range = Range { low: 2.0, high: 12.0 };
+/// Step of a strip.
+const STEP: Range = Range { low: 0.05, high: 3.0 };
+
+/// A middle tone of a print.
+pub const MIDDLE: Constant = Constant::choice(50.0, "L*", 2, "half way between L* 0 and 100");
+/// Tones whose change is shown, in L*.
+const SHOWN: [(&str, u8); 5] =
+    [("Deep shadow", 30), ("Shadow", 40), ("Middle", 50), ("Light", 65), ("High light", 80)];
+
 /// What the setup fixes here.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Preset {}
+pub struct Preset {
+    /// Time that gives black behind clear film; empty while not known.
+    pub time: String,
+    /// How far below the densest black still counts as black, in density.
+    pub closeness: String,
+    /// The lamp.
+    pub lamp: String,
+    /// Distance from lamp to frame.
+    pub distance: String,
+    /// The lamp has a timer of its own that switches it off.
+    pub own_switch: bool,
+}
+
+impl Default for Preset {
+    fn default() -> Self {
+        Self {
+            time: String::new(),
+            closeness: decimals(paper_curve::CLOSENESS.value, 2),
+            lamp: String::new(),
+            distance: String::new(),
+            own_switch: false,
+        }
+    }
+}
 
 /// What was typed.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Ask {
     /// What the setup fixes, as changed on this ticket.
     pub setup: Preset,
+    /// Change of the time on this ticket.
+    pub change: String,
+    /// `stops`, `log` or `percent`.
+    pub change_unit: String,
+    /// How the last print looks: `light`, `dark` or empty.
+    pub looks: String,
+    /// Its clear-film patch beside the reference: `same`, `weaker`, `stronger` or empty.
+    pub black: String,
+    /// Density of a middle patch of the margin strip on that print.
+    pub patch_now: String,
+    /// Density of the same patch on the reference print.
+    pub patch_then: String,
+    /// Number of strips.
+    pub strip_count: String,
+    /// Time of the first strip.
+    pub strip_first: String,
+    /// Stops from strip to strip.
+    pub strip_step: String,
+    /// `cover` or `uncover`.
+    pub strip_way: String,
+    /// The first strip that is as black as the next.
+    pub strip_found: String,
+    /// Ultraviolet where eyes may be, in mW/cm².
+    pub level: String,
+}
+
+impl Default for Ask {
+    fn default() -> Self {
+        Self {
+            setup: Preset::default(),
+            change: String::new(),
+            change_unit: "stops".into(),
+            looks: String::new(),
+            black: String::new(),
+            patch_now: String::new(),
+            patch_then: String::new(),
+            strip_count: "5".into(),
+            strip_first: "1:00".into(),
+            strip_step: "1".into(),
+            strip_way: "cover".into(),
+            strip_found: String::new(),
+            level: String::new(),
+        }
+    }
+}
+
+/// A tone before and after a change of the exposure.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct ToneRow {
+    /// Which tone.
+    pub tone: String,
+    /// Before.
+    pub before: String,
+    /// After.
+    pub after: String,
+    /// The difference with its range.
+    pub change: String,
+}
+
+/// A strip of the plan.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct StripRow {
+    /// Its number.
+    pub number: String,
+    /// What it gets in all.
+    pub time: String,
+    /// The same in seconds.
+    pub seconds: String,
+    /// Stops above the first.
+    pub stops: String,
+}
+
+/// A move of the card.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct MoveRow {
+    /// Time on the clock.
+    pub at: String,
+    /// What to do.
+    pub doing: String,
+    /// How long until the next, in seconds.
+    pub hold: String,
 }
 
 /// What is shown.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct View {}
+pub struct View {
+    /// The time on this ticket.
+    pub time: String,
+    /// The same in seconds.
+    pub seconds: String,
+    /// How it comes from the setup's.
+    pub from: String,
+    /// No time is known yet.
+    pub unknown: bool,
+    /// A time is known.
+    pub known: bool,
+    /// The ticket changes the setup's time.
+    pub changed: bool,
+    /// The change in all three spellings.
+    pub change: String,
+    /// What it does to black.
+    pub black: String,
+    /// What it does to middle tones.
+    pub middle: String,
+    /// What ten percent more light does.
+    pub rule: String,
+    /// Where the curve behind these figures comes from.
+    pub curve: String,
+    /// Tones before and after.
+    pub tones: Vec<ToneRow>,
+    /// The question of the black patch is still open.
+    pub ask_black: bool,
+    /// What the judgement says.
+    pub verdict: String,
+    /// There is one.
+    pub judged: bool,
+    /// The suggested change.
+    pub suggestion: String,
+    /// There is one.
+    pub can_take: bool,
+    /// The tone station is the place to go.
+    pub to_tone: bool,
+    /// Strips of the plan.
+    pub strips: Vec<StripRow>,
+    /// Moves of the card.
+    pub moves: Vec<MoveRow>,
+    /// The plan as a drawing.
+    pub strip_plan: String,
+    /// There is a plan.
+    pub has_plan: bool,
+    /// How long the lamp burns for it.
+    pub strip_total: String,
+    /// What the found strip says.
+    pub found: String,
+    /// It can be taken as the setup's time.
+    pub can_found: bool,
+    /// How long eyes may stay in the light.
+    pub eyes: String,
+    /// This ticket differs from its setup.
+    pub differs: bool,
+}
+
+/// The exposure of a ticket.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Exposure {
+    /// The setup's time.
+    pub base: Duration,
+    /// The ticket's change.
+    pub change: Change,
+    /// The time on the ticket, to the second (to the tenth below twenty seconds).
+    pub time: Duration,
+}
+
+/// The exposure typed; `None` if the time is not known or a field cannot be read (then with a note).
+pub fn exposure(ask: &Ask, notes: &mut Vec<Note>) -> Option<Exposure> {
+    let name = "setup.time";
+    let base = duration::optional(name, "The exposure time", &ask.setup.time, Bare::Seconds, TIME, notes);
+    let change = change(ask, notes);
+    let (base, change) = (base?, change?);
+    let exact = base.to_seconds() * change.to_factor();
+    let time = if exact >= 20.0 { exact.round() } else { (exact * 10.0).round() / 10.0 };
+    if change != Change::default() {
+        entry::within("change", "The changed time in seconds", time, TIME, notes)?;
+    }
+    Some(Exposure {
+        base,
+        change,
+        time: Duration::from_seconds(if change == Change::default() { base.to_seconds() } else { time }),
+    })
+}
+
+/// The ticket's change; nothing typed is no change.
+fn change(ask: &Ask, notes: &mut Vec<Note>) -> Option<Change> {
+    if ask.change.trim().is_empty() {
+        return Some(Change::default());
+    }
+    let text = &ask.change;
+    match ask.change_unit.as_str() {
+        "log" => entry::number("change", "The change", text, LOGS, &["log"], notes).map(Change::from_log),
+        "percent" => entry::number("change", "The change", text, PERCENTS, &["%"], notes)
+            .and_then(Change::from_percent),
+        _ => entry::number("change", "The change", text, STOPS, &["stop", "stops"], notes)
+            .map(Change::from_stops),
+    }
+}
+
+/// The plan of the strip typed; with notes for what cannot be.
+pub fn strip_plan(ask: &Ask, notes: &mut Vec<Note>) -> Option<Plan> {
+    let count = entry::number("strip_count", "The number of strips", &ask.strip_count, COUNT, &[], notes);
+    let first =
+        duration::entered("strip_first", "The first strip", &ask.strip_first, Bare::Seconds, TIME, notes);
+    let step = entry::number("strip_step", "The step", &ask.strip_step, STEP, &["stop", "stops"], notes);
+    let way = if ask.strip_way == "uncover" { Way::Uncover } else { Way::Cover };
+    let (count, first, step) = (count?, first?, step?);
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 2 and 12")]
+    let count = count.round() as u32;
+    match Plan::new(count, first.to_seconds(), step, way) {
+        Ok(plan) => Some(plan),
+        Err(e) => {
+            notes.push(refusal(e));
+            None
+        }
+    }
+}
+
+fn refusal(e: StripError) -> Note {
+    match e {
+        StripError::Count => Note::error(
+            "strip_count",
+            format!("A strip plan has 2 to {} strips.", strip::MOST),
+            "Choose a number between.",
+        ),
+        StripError::First => {
+            Note::error("strip_first", "The first strip has less than a second.", "Give it a second or more.")
+        }
+        StripError::Step => Note::error("strip_step", "The step is not above zero.", "Half a stop is usual."),
+        StripError::TooClose => Note::error(
+            "strip_step",
+            "Two strips fall on the same second.",
+            "Take a larger step or a longer first time.",
+        ),
+        StripError::TooLong => Note::error(
+            "strip_count",
+            "The longest strip would take more than a day.",
+            "Take fewer strips or a smaller step.",
+        ),
+    }
+}
+
+/// The light station.
+#[derive(Clone, Copy, Debug)]
+pub struct Light;
+
+impl Station for Light {
+    const ID: &'static str = "light";
+    type Ask = Ask;
+    type View = View;
+
+    fn load(book: &Book) -> Ask {
+        book.ticket().asks.light.clone()
+    }
+
+    fn keep(book: &Book, ask: Ask) -> book::Change {
+        book.on_ticket(|t| t.asks.light = ask)
+    }
+
+    fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
+        answer(ask, scene)
+    }
+
+    fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
+        act(ask, deed, scene)
+    }
+
+    fn convert(ask: &mut Ask, from: Units, to: Units) {
+        crate::negative::page::convert_length(&mut ask.setup.distance, from, to);
+    }
+
+    fn sample() -> (Ask, View) {
+        let view = View {
+            tones: vec![ToneRow::default()],
+            strips: vec![StripRow::default()],
+            moves: vec![MoveRow::default()],
+            ..View::default()
+        };
+        (Ask::default(), view)
+    }
+}
+
+fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
+    let book = scene.book;
+    let mut notes = Vec::new();
+    let alter = |f: &dyn Fn(&mut Ask)| Act::change(book.on_ticket(|t| f(&mut t.asks.light)));
+    match deed.verb {
+        "keep-setup" => Act::change(book.on_setup(|s| s.presets.light = ask.setup.clone())),
+        "take-setup" => {
+            let preset = book.setup().presets.light.clone();
+            alter(&|a| a.setup = preset.clone())
+        }
+        "no-change" => alter(&|a| a.change.clear()),
+        "settle" => match exposure(ask, &mut notes) {
+            Some(e) => alter(&|a| {
+                a.setup.time = e.time.shown();
+                a.change.clear();
+            }),
+            None => Act { notes, ..Act::default() },
+        },
+        "strip-doubling" => alter(&|a| {
+            let fresh = Ask::default();
+            a.strip_count = fresh.strip_count;
+            a.strip_first = fresh.strip_first;
+            a.strip_step = fresh.strip_step;
+        }),
+        "strip-around" => match exposure(ask, &mut notes) {
+            // Five strips in half stops: the time in hand lies on the middle one.
+            Some(e) => alter(&|a| {
+                a.strip_count = "5".into();
+                a.strip_first = Duration::from_seconds((e.time.to_seconds() / 2.0).max(1.0).round()).shown();
+                a.strip_step = "0.5".into();
+            }),
+            None => Act::note(Note::error(
+                "setup.time",
+                "There is no time yet to lay strips around.",
+                "Make the doubling strip first, or type a time.",
+            )),
+        },
+        "take-strip" => match strip_plan(ask, &mut notes).and_then(|plan| found(ask, &plan, &mut notes)) {
+            Some((strip, _)) => alter(&|a| {
+                a.setup.time = Duration::from_seconds(f64::from(strip.seconds)).shown();
+                a.change.clear();
+            }),
+            None => Act { notes, ..Act::default() },
+        },
+        "take-suggestion" => match (judgement(ask, &mut notes), change(ask, &mut notes)) {
+            (Some(Judgement::Time(e)), Some(now)) => {
+                let sum = now.then(Change::from_stops(e.value)).to_stops();
+                let text = scene.units().number(sum, 2);
+                alter(&|a| {
+                    a.change.clone_from(&text);
+                    a.change_unit = "stops".into();
+                    a.looks.clear();
+                    a.black.clear();
+                    a.patch_now.clear();
+                    a.patch_then.clear();
+                })
+            }
+            _ => Act { notes, ..Act::default() },
+        },
+        "go-tone" => Act::effect(Effect::Go("tone")),
+        "go-workroom" => Act::effect(Effect::Go("workroom")),
+        _ => Act::default(),
+    }
+}
+
+/// The curve in use: a starting one until a step print is measured.
+fn curve(ask: &Ask, notes: &mut Vec<Note>) -> PaperCurve {
+    let typed = entry::optional(
+        "setup.closeness",
+        "The closeness to black",
+        &ask.setup.closeness,
+        CLOSE,
+        &["d"],
+        notes,
+    );
+    PaperCurve::starting(typed.unwrap_or(paper_curve::CLOSENESS.value))
+}
+
+/// What the answers about the last print mean; `None` while they are incomplete.
+fn judgement(ask: &Ask, notes: &mut Vec<Note>) -> Option<Judgement> {
+    let looks = match ask.looks.as_str() {
+        "light" => Looks::Light,
+        "dark" => Looks::Dark,
+        _ => return None,
+    };
+    let black = match ask.black.as_str() {
+        "same" => Black::Same,
+        "weaker" => Black::Weaker,
+        "stronger" => Black::Stronger,
+        _ => return None,
+    };
+    let now = entry::optional("patch_now", "The patch on this print", &ask.patch_now, DENSITY, &["d"], notes);
+    let then =
+        entry::optional("patch_then", "The patch on the reference", &ask.patch_then, DENSITY, &["d"], notes);
+    let added = change(ask, &mut Vec::new()).unwrap_or_default();
+    let curve = curve(ask, &mut Vec::new());
+    Some(judge(looks, black, added, now.zip(then), &curve))
+}
+
+/// The strip that was found black, and whether it is the last of the plan.
+fn found(ask: &Ask, plan: &Plan, notes: &mut Vec<Note>) -> Option<(strip::Strip, bool)> {
+    let count = plan.strips.len();
+    #[expect(clippy::cast_precision_loss, reason = "twelve at most")]
+    let range = Range { low: 1.0, high: count as f64 };
+    let typed = entry::optional("strip_found", "The strip", &ask.strip_found, range, &[], notes)?;
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 12")]
+    let number = typed.round() as u32;
+    let strip = *plan.strips.iter().find(|s| s.number == number)?;
+    Some((strip, usize::try_from(number) == Ok(count)))
+}
+
+fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
+    let mut out = Answer::<View>::default();
+    let units = scene.units();
+    let exposure = exposure(ask, &mut out.notes);
+    let curve = curve(ask, &mut out.notes);
+    let preset = &scene.book.setup().presets.light;
+    out.view.differs = ask.setup != *preset;
+    out.view.curve = "from a starting curve of ours, not measured on your paper".into();
+    lamp(ask, preset, &mut out.notes);
+    rule(&curve, units, &mut out.view);
+    match exposure {
+        Some(e) => known(e, &curve, units, &mut out),
+        None => {
+            out.view.unknown = ask.setup.time.trim().is_empty();
+            if out.view.unknown {
+                out.view.from = "not known yet: make a time strip".into();
+            }
+        }
+    }
+    judged(ask, units, &mut out);
+    strips(ask, units, &mut out);
+    eyes(ask, units, &mut out);
+    out.ticket.push(cell(scene.book.ticket().kind, exposure.as_ref(), ask, units));
+    out
+}
+
+fn cell(kind: TicketKind, exposure: Option<&Exposure>, ask: &Ask, units: Units) -> TicketCell {
+    if kind == TicketKind::Strip {
+        return match strip_plan(ask, &mut Vec::new()) {
+            Some(plan) => TicketCell::done(
+                "time",
+                format!("{} strips, {}", plan.strips.len(), crate::show::clock(f64::from(plan.total()))),
+            ),
+            None => TicketCell::missing("time", "the strip plan"),
+        };
+    }
+    match exposure {
+        Some(e) if e.change == Change::default() => TicketCell::done("time", e.time.shown()),
+        Some(e) => TicketCell::done(
+            "time",
+            format!("{} ({} stop)", e.time.shown(), signed(units, e.change.to_stops(), 2)),
+        ),
+        None if ask.setup.time.trim().is_empty() => {
+            TicketCell::missing("time", "exposure time: make a time strip")
+        }
+        None => TicketCell::missing("time", "exposure time"),
+    }
+}
+
+fn lamp(ask: &Ask, preset: &Preset, notes: &mut Vec<Note>) {
+    let signs = ["mm", "cm", "in", "inch", "inches"];
+    entry::optional("setup.distance", "The distance", &ask.setup.distance, DISTANCE, &signs, notes);
+    let moved = ask.setup.lamp != preset.lamp || ask.setup.distance != preset.distance;
+    let kept = !ask.setup.time.trim().is_empty() && ask.setup.time == preset.time;
+    if moved && kept {
+        notes.push(Note::warning(
+            "setup.lamp",
+            "Lamp or distance differ from the setup, the time does not.",
+            "Find the new time with a strip or a meter: near tubes and panels no rule of distance holds.",
+        ));
+    }
+}
+
+fn rule(curve: &PaperCurve, units: Units, view: &mut View) {
+    let ten = Change::from_percent(10.0).unwrap_or_default();
+    if let Some(d) = lightness::to_density(MIDDLE.value)
+        && let Some(shift) = curve.shift(d, ten.to_log())
+    {
+        let l = shift.lightness;
+        view.rule = format!(
+            "10 % more light is {} stop, and makes middle tones about {} L* darker ({} to {}).",
+            units.number(ten.to_stops(), 2),
+            units.number(-l.value, 1),
+            units.number(-l.high, 1),
+            units.number(-l.low, 1),
+        );
+    }
+}
+
+fn signed(units: Units, x: f64, places: usize) -> String {
+    let text = units.number(x.abs(), places);
+    if text.chars().all(|c| matches!(c, '0' | '.' | ',')) {
+        text
+    } else if x < 0.0 {
+        format!("−{text}")
+    } else {
+        format!("+{text}")
+    }
+}
+
+fn known(e: Exposure, curve: &PaperCurve, units: Units, out: &mut Answer<View>) {
+    let view = &mut out.view;
+    view.known = true;
+    view.time = e.time.shown();
+    view.seconds = format!("{} s", units.figures(e.time.to_seconds(), 5));
+    view.changed = e.change != Change::default();
+    let mut working = Working::new("time");
+    working.step("Time of the setup", "as typed", "", format!("{} s", units.figures(e.base.to_seconds(), 6)));
+    if view.changed {
+        let (log, stops) = (e.change.to_log(), e.change.to_stops());
+        view.from = format!("{} of the setup, {} stop", e.base.shown(), signed(units, stops, 2));
+        view.change = format!(
+            "{} stop, {} log exposure, {} %",
+            signed(units, stops, 2),
+            signed(units, log, 3),
+            signed(units, e.change.to_percent(), 0)
+        );
+        working.sourced(
+            "Factor",
+            "10^(log exposure) = 2^stops",
+            format!("{} log; {} stop", signed(units, log, 3), signed(units, stops, 2)),
+            units.figures(e.change.to_factor(), 4),
+            "by definition; light times time counts (Bunsen and Roscoe), which no one has tested for this paper",
+        );
+        working.step(
+            "Time on this ticket",
+            "time × factor, to the second",
+            format!(
+                "{} s × {}",
+                units.figures(e.base.to_seconds(), 6),
+                units.figures(e.change.to_factor(), 4)
+            ),
+            e.time.shown(),
+        );
+        effect(log, curve, units, out);
+    } else {
+        view.from = "of the setup: black behind clear film".into();
+    }
+    out.workings.push(working);
+}
+
+fn effect(log: f64, curve: &PaperCurve, units: Units, out: &mut Answer<View>) {
+    let view = &mut out.view;
+    let (before, after) = (curve.density(0.0), curve.density(log));
+    let density = |d| format!("D {}", units.number(d, 2));
+    view.black = if log < 0.0 {
+        format!(
+            "Clear film no longer gives full black: {} falls to {} ({} L* lighter).",
+            density(before),
+            density(after),
+            units.number(lightness::from_density(after) - lightness::from_density(before), 1),
+        )
+    } else {
+        format!(
+            "Clear film is black already: {} becomes {}. Behind it, tones of up to {} more film density close up into black.",
+            density(before),
+            density(after),
+            units.number(log, 2),
+        )
+    };
+    if log < -0.05 {
+        out.notes.push(Note::warning(
+            "change",
+            "With less light than the setup's, clear film does not reach black.",
+            "If the picture should be lighter, change its tone instead; shorten only if the setup's time is too long.",
+        ));
+    }
+    for (tone, l) in SHOWN {
+        let l = f64::from(l);
+        let Some(shift) = lightness::to_density(l).and_then(|d| curve.shift(d, log)) else { continue };
+        let e = shift.lightness;
+        let range = format!("{} to {}", signed(units, e.low, 1), signed(units, e.high, 1));
+        if l == MIDDLE.value {
+            view.middle = format!(
+                "Middle tones become about {} L* {} ({} to {}).",
+                units.number(e.value.abs(), 1),
+                if log < 0.0 { "lighter" } else { "darker" },
+                units.number(e.low.abs().min(e.high.abs()), 1),
+                units.number(e.low.abs().max(e.high.abs()), 1),
+            );
+        }
+        view.tones.push(ToneRow {
+            tone: tone.into(),
+            before: format!("L* {}, {}", units.number(l, 0), density(shift.before)),
+            after: format!("L* {}, {}", units.number(l + e.value, 0), density(shift.after)),
+            change: format!("{} L* ({range})", signed(units, e.value, 1)),
+        });
+    }
+    let mut working = Working::new("effect");
+    working.step(
+        "Density at x, the log exposure from black",
+        "Dmin + R · (1 − (δ/R)^(10^(g·x)))",
+        format!("x = 0 and x = {}", signed(units, log, 3)),
+        format!("{}, {}", density(before), density(after)),
+    );
+    working.constant("Dmin", &paper_curve::PAPER);
+    working.constant("R", &paper_curve::RANGE);
+    working.constant("g", &paper_curve::STEEPNESS);
+    working.constant("g, least believed", &paper_curve::STEEPNESS_LOW);
+    working.constant("g, greatest believed", &paper_curve::STEEPNESS_HIGH);
+    working.constant("δ, unless typed", &paper_curve::CLOSENESS);
+    working.sourced("L* from density", "116 · (10^−D)^(1/3) − 16", "", "", "ISO/CIE 11664-4");
+    out.workings.push(working);
+}
+
+fn judged(ask: &Ask, units: Units, out: &mut Answer<View>) {
+    let looks = matches!(ask.looks.as_str(), "light" | "dark");
+    let answered = matches!(ask.black.as_str(), "same" | "weaker" | "stronger");
+    out.view.ask_black = looks && !answered;
+    let Some(judgement) = judgement(ask, &mut out.notes) else { return };
+    let view = &mut out.view;
+    view.judged = true;
+    view.verdict = match judgement {
+        Judgement::Tone => {
+            view.to_tone = true;
+            "The black is as it should be, so the time is right. Leave it, and change the tone of the picture.".into()
+        }
+        Judgement::TakeBack => {
+            "The black is full, and this ticket adds light to the setup's time. Take the change back before \
+             anything else."
+                .into()
+        }
+        Judgement::Time(e) => {
+            view.can_take = true;
+            let basis = match e.basis {
+                Basis::Measured { .. } => "from your two readings and the starting curve",
+                _ => "by eye; two readings of a middle patch would narrow it",
+            };
+            view.suggestion = format!(
+                "{} stop ({} to {}), {basis}",
+                signed(units, e.value, 2),
+                signed(units, e.low, 2),
+                signed(units, e.high, 2),
+            );
+            if e.value > 0.0 {
+                "The black is weaker than on the reference: more light is needed. If coating, paper and air were \
+                 the same, change the time."
+                    .into()
+            } else {
+                "The black is stronger than on the reference and the picture darker: less light is needed.".into()
+            }
+        }
+        Judgement::Coat => {
+            "Black and picture disagree, so the time is not the cause. Look for a thin or uneven coating, veiled \
+             whites, or other moisture than on the reference's day."
+                .into()
+        }
+    };
+}
+
+fn strips(ask: &Ask, units: Units, out: &mut Answer<View>) {
+    let Some(plan) = strip_plan(ask, &mut out.notes) else { return };
+    let clock = |s: u32| crate::show::clock(f64::from(s));
+    out.view.has_plan = true;
+    out.view.strip_total = clock(plan.total());
+    out.view.strip_plan = plan.drawing();
+    out.view.strips = plan
+        .strips
+        .iter()
+        .map(|s| StripRow {
+            number: s.number.to_string(),
+            time: clock(s.seconds),
+            seconds: s.seconds.to_string(),
+            stops: signed(units, s.stops, 2),
+        })
+        .collect();
+    let words = |m: &strip::Move| match (plan.way, m.at) {
+        (Way::Cover, 0) => "Lamp on, all strips open".to_owned(),
+        (Way::Cover, _) => format!("Cover strip {}", m.strip),
+        (Way::Uncover, 0) => format!("Lamp on, only strip {} open", m.strip),
+        (Way::Uncover, _) => format!("Uncover strip {}", m.strip),
+    };
+    let row = |m: &strip::Move| MoveRow { at: clock(m.at), doing: words(m), hold: format!("{} s", m.hold) };
+    out.view.moves = plan.moves().iter().map(row).collect();
+    out.view.moves.push(MoveRow { at: clock(plan.total()), doing: "Lamp off".into(), hold: String::new() });
+    if let Some((strip, last)) = found(ask, &plan, &mut out.notes) {
+        out.view.can_found = true;
+        out.view.found = format!("{} gives black behind clear film.", clock(strip.seconds));
+        if last {
+            out.notes.push(Note::warning(
+                "strip_found",
+                "The longest strip cannot show that black was reached.",
+                "Make a strip that goes on longer, until two strips are equally black.",
+            ));
+        } else if strip.number == 1 {
+            out.notes.push(Note::warning(
+                "strip_found",
+                "The first strip is black already; a shorter time may do.",
+                "Make a strip that begins shorter.",
+            ));
+        } else if plan.strips.get(1).is_some_and(|s| s.stops > 0.75) {
+            out.notes.push(Note::hint(
+                "strip_found",
+                "Steps this wide leave half a stop open. A second strip around this time in half stops or thirds narrows it.",
+            ));
+        }
+    }
+}
+
+fn eyes(ask: &Ask, units: Units, out: &mut Answer<View>) {
+    let typed =
+        entry::optional("level", "The ultraviolet", &ask.level, LEVEL, &["mw/cm²", "mw/cm2"], &mut out.notes);
+    let level = typed.unwrap_or(uv::BOX_LEVEL.value);
+    let (Some(eye), Some(leak), Some(skin)) =
+        (uv::eye_time(level), uv::eye_time(level / 100.0), uv::skin_time(level))
+    else {
+        return;
+    };
+    let about = |d: Duration| {
+        let s = d.to_seconds();
+        if s < 180.0 {
+            format!("{} s", units.figures(s, 2))
+        } else if s < 7200.0 {
+            format!("{} min", units.figures(s / 60.0, 2))
+        } else {
+            format!("{} h", units.figures(s / 3600.0, 2))
+        }
+    };
+    out.view.eyes = format!(
+        "At {} mW/cm²{} an eye has had its ultraviolet A for eight hours after {}; behind a gap that lets a \
+         hundredth through, after {}. Skin: {} at most, less with tubes that also give shorter waves.",
+        units.figures(level, 3),
+        if typed.is_some() { "" } else { ", as inside a lamp box," },
+        about(eye),
+        about(leak),
+        about(skin),
+    );
+    let mut working = Working::new("eyes");
+    working.constant("Limit for the eye", &uv::EYE_LIMIT);
+    working.constant("Limit for eye and skin, weighted", &uv::SKIN_LIMIT);
+    working.constant("Weight of 365 nm", &uv::WEIGHT_365);
+    working.step(
+        "Time",
+        "limit ÷ (level × weight)",
+        format!("{} mW/cm²", units.figures(level, 3)),
+        about(eye),
+    );
+    out.workings.push(working);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::station::Device;
+    use crate::testing::test;
+    use crate::tone::Solved;
+
+    fn with<T>(f: impl FnOnce(&Scene<'_>) -> T) -> T {
+        let book = Book::fresh(1_000, 7);
+        let (tone, device) = (Solved::default(), Device::default());
+        f(&Scene { book: &book, now: 1_000, zone_minutes: 0, luck: 1, tone: &tone, device: &device })
+    }
+
+    fn timed(time: &str) -> Ask {
+        Ask { setup: Preset { time: time.into(), ..Preset::default() }, ..Ask::default() }
+    }
+
+    #[test]
+    fn a_new_printer_is_sent_to_the_doubling_strip() {
+        with(|scene| {
+            let out = answer(&Ask::default(), scene);
+            assert!(out.view.unknown && !out.view.known && out.notes.is_empty());
+            assert!(!out.ticket[0].done);
+            let times: Vec<&str> = out.view.strips.iter().map(|s| s.time.as_str()).collect();
+            assert_eq!(times, ["1:00", "2:00", "4:00", "8:00", "16:00"]);
+            assert_eq!(out.view.moves.last().map(|m| m.at.as_str()), Some("16:00"));
+        });
+    }
+
+    #[test]
+    fn a_third_of_a_stop_more_than_six_minutes() {
+        with(|scene| {
+            let ask = Ask { change: "1/3".into(), ..timed("6:00") };
+            let out = answer(&ask, scene);
+            assert_eq!(out.view.time, "7:34");
+            assert_eq!(out.ticket[0].text, "7:34 (+0.33 stop)");
+            assert!(out.view.middle.contains("darker"));
+            for (unit, text) in [("log", "0.1"), ("percent", "25.9 %")] {
+                let ask = Ask { change: text.into(), change_unit: unit.into(), ..timed("360") };
+                assert_eq!(answer(&ask, scene).view.time, "7:33");
+            }
+        });
+    }
+
+    #[test]
+    fn an_odd_change_withholds_the_time_and_nothing_else() {
+        with(|scene| {
+            let out = answer(&Ask { change: "more".into(), ..timed("6:00") }, scene);
+            assert!(!out.view.known && !out.view.unknown && out.view.has_plan);
+            assert_eq!(out.notes.len(), 1);
+            assert_eq!(out.notes[0].field, "change");
+        });
+    }
+
+    #[test]
+    fn buttons_of_the_light() {
+        let mut book = Book::fresh(1_000, 7);
+        let (tone, device) = (Solved::default(), Device::default());
+        let mut press = |verb: &str, ask: &Ask| {
+            let change = Light::keep(&book, ask.clone());
+            book.apply(change, 1, "type");
+            let scene =
+                Scene { book: &book, now: 1_000, zone_minutes: 0, luck: 1, tone: &tone, device: &device };
+            let act = Light::act(ask, Deed { verb, place: "" }, &scene);
+            if let Some(change) = act.change.clone() {
+                book.apply(change, 1, verb);
+            }
+            (Light::load(&book), book.setup().presets.light.clone(), act)
+        };
+        let ask = Ask { change: "1".into(), ..timed("6:00") };
+        assert_eq!(press("settle", &ask).0, timed("12:00"));
+        assert_eq!(press("keep-setup", &timed("6:00")).1, timed("6:00").setup);
+        assert_eq!(press("take-setup", &timed("9:00")).0, timed("6:00"));
+        let around = press("strip-around", &timed("6:00")).0;
+        assert_eq!((around.strip_first.as_str(), around.strip_step.as_str()), ("3:00", "0.5"));
+        assert_eq!(press("strip-doubling", &around).0, timed("6:00"));
+        let found = Ask { strip_found: "3".into(), ..Ask::default() };
+        assert_eq!(press("take-strip", &found).0.setup.time, "4:00");
+        let weak =
+            Ask { looks: "light".into(), black: "weaker".into(), change: "0.5".into(), ..timed("6:00") };
+        let taken = press("take-suggestion", &weak).0;
+        assert_eq!((taken.change.as_str(), taken.looks.as_str()), ("0.83", ""));
+        let (_, _, act) = press("go-tone", &taken);
+        assert_eq!(act.effects, [Effect::Go("tone")]);
+    }
+}
+
+#[cfg(all(test, not(target_arch = "wasm32")))]
+mod notes {
+    use super::*;
+    use crate::station::Device;
+    use crate::tone::Solved;
+    use expect_test::expect;
+    use proptest::prelude::*;
+
+    fn with<T>(f: impl FnOnce(&Scene<'_>) -> T) -> T {
+        let mut book = Book::fresh(1_000, 7);
+        let change = book.on_setup(|s| {
+            s.presets.light.lamp = "tube box".into();
+            s.presets.light.time = "6:00".into();
+        });
+        book.apply(change, 1, "test");
+        let (tone, device) = (Solved::default(), Device::default());
+        f(&Scene { book: &book, now: 1_000, zone_minutes: 0, luck: 1, tone: &tone, device: &device })
+    }
+
+    fn all(list: &[Note]) -> String {
+        let line = |n: &Note| format!("{} {:?}: {} {}\n", n.field, n.severity, n.text, n.mend);
+        list.iter().map(line).collect()
+    }
+
+    #[test]
+    fn every_note() {
+        let timed = |time: &str| {
+            let setup = Preset { time: time.into(), lamp: "tube box".into(), ..Preset::default() };
+            Ask { setup, ..Ask::default() }
+        };
+        let asks = [
+            Ask {
+                setup: Preset { time: "six".into(), closeness: "1".into(), ..Preset::default() },
+                ..Ask::default()
+            },
+            Ask { setup: Preset { time: "0".into(), ..Preset::default() }, ..Ask::default() },
+            Ask {
+                setup: Preset { time: "6:00".into(), distance: "near".into(), ..Preset::default() },
+                ..Ask::default()
+            },
+            Ask { change: "9".into(), ..timed("6:00") },
+            Ask { change: "-100".into(), change_unit: "percent".into(), ..timed("6:00") },
+            Ask { change: "-5".into(), ..timed("10 s") },
+            Ask { change: "-1".into(), ..timed("6:00") },
+            Ask { looks: "dark".into(), black: "same".into(), patch_now: "x".into(), ..timed("6:00") },
+            Ask { strip_count: "40".into(), ..timed("6:00") },
+            Ask { strip_first: "2".into(), strip_step: "0.05".into(), ..timed("6:00") },
+            Ask { strip_first: "5 h".into(), strip_step: "2".into(), ..timed("6:00") },
+            Ask { strip_found: "5".into(), ..timed("6:00") },
+            Ask { strip_found: "1".into(), ..timed("6:00") },
+            Ask { strip_found: "3".into(), ..timed("6:00") },
+            Ask { strip_found: "6".into(), ..timed("6:00") },
+            Ask { level: "-3".into(), ..timed("6:00") },
+        ];
+        let text: String = asks.iter().map(|a| with(|scene| all(&answer(a, scene).notes))).collect();
+        let refused: String = with(|scene| {
+            let act = act(&Ask::default(), Deed { verb: "strip-around", place: "" }, scene);
+            all(&act.notes)
+        });
+        let rest: String =
+            [StripError::Count, StripError::First, StripError::Step].map(|e| all(&[refusal(e)])).concat();
+        expect![[r#"
+            setup.time Error: The exposure time is not a time. Type 6:00, 6 min, or a plain number of seconds such as 360.
+            setup.closeness Error: The closeness to black is 1, outside 0.005 to 0.2. Check the digits and the unit beside the field.
+            setup.time Error: The exposure time is 0:00, outside 0:01 to 24:00:00. Check it: 6:00 is six minutes.
+            setup.distance Error: The distance is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
+            setup.lamp Warning: Lamp or distance differ from the setup, the time does not. Find the new time with a strip or a meter: near tubes and panels no rule of distance holds.
+            change Error: The change is 9, outside -5 to 5. Check the digits and the unit beside the field.
+            change Error: The change is -100, outside -95 to 3000. Check the digits and the unit beside the field.
+            change Error: The changed time in seconds is 0.3, outside 1 to 86400. Check the digits and the unit beside the field.
+            change Warning: With less light than the setup's, clear film does not reach black. If the picture should be lighter, change its tone instead; shorten only if the setup's time is too long.
+            patch_now Error: The patch on this print is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
+            strip_count Error: The number of strips is 40, outside 2 to 12. Check the digits and the unit beside the field.
+            strip_step Error: Two strips fall on the same second. Take a larger step or a longer first time.
+            strip_count Error: The longest strip would take more than a day. Take fewer strips or a smaller step.
+            strip_found Warning: The longest strip cannot show that black was reached. Make a strip that goes on longer, until two strips are equally black.
+            strip_found Warning: The first strip is black already; a shorter time may do. Make a strip that begins shorter.
+            strip_found Hint: Steps this wide leave half a stop open. A second strip around this time in half stops or thirds narrows it. 
+            strip_found Error: The strip is 6, outside 1 to 5. Check the digits and the unit beside the field.
+            level Error: The ultraviolet is -3, outside 0.001 to 1000. Check the digits and the unit beside the field.
+            setup.time Error: There is no time yet to lay strips around. Make the doubling strip first, or type a time.
+            strip_count Error: A strip plan has 2 to 12 strips. Choose a number between.
+            strip_first Error: The first strip has less than a second. Give it a second or more.
+            strip_step Error: The step is not above zero. Half a stop is usual.
+        "#]].assert_eq(&(text + &refused + &rest));
+    }
+
+    #[test]
+    fn every_verdict() {
+        let mut text = String::new();
+        for (looks, black, change) in [
+            ("dark", "same", ""),
+            ("dark", "same", "0.5"),
+            ("light", "weaker", ""),
+            ("dark", "stronger", ""),
+            ("dark", "weaker", ""),
+        ] {
+            let ask =
+                Ask { looks: looks.into(), black: black.into(), change: change.into(), ..Ask::default() };
+            let view = with(|scene| answer(&ask, scene).view);
+            text += &format!("{looks} {black} {change}: {} {}\n", view.verdict, view.suggestion);
+        }
+        let ask = Ask { setup: Preset { time: "6:00".into(), ..Preset::default() }, ..Ask::default() };
+        for change in ["-0.5", "0.5"] {
+            let ask = Ask { change: change.into(), ..ask.clone() };
+            let view = with(|scene| answer(&ask, scene).view);
+            text += &format!("{change}: {} {}\n", view.black, view.middle);
+        }
+        let view = with(|scene| answer(&ask, scene).view);
+        text += &format!("{}\n{}\n", view.rule, view.eyes);
+        expect![[r#"
+            dark same : The black is as it should be, so the time is right. Leave it, and change the tone of the picture. 
+            dark same 0.5: The black is full, and this ticket adds light to the setup's time. Take the change back before anything else. 
+            light weaker : The black is weaker than on the reference: more light is needed. If coating, paper and air were the same, change the time. +0.33 stop (0.00 to +0.67), by eye; two readings of a middle patch would narrow it
+            dark stronger : The black is stronger than on the reference and the picture darker: less light is needed. −0.33 stop (−0.67 to 0.00), by eye; two readings of a middle patch would narrow it
+            dark weaker : Black and picture disagree, so the time is not the cause. Look for a thin or uneven coating, veiled whites, or other moisture than on the reference's day. 
+            -0.5: Clear film no longer gives full black: D 1.45 falls to D 1.38 (2.1 L* lighter). Middle tones become about 8.9 L* lighter (7.1 to 11.4).
+            0.5: Clear film is black already: D 1.45 becomes D 1.47. Behind it, tones of up to 0.15 more film density close up into black. Middle tones become about 8.8 L* darker (7.1 to 11.4).
+            10 % more light is 0.14 stop, and makes middle tones about 2.5 L* darker (2.0 to 3.2).
+            At 10 mW/cm², as inside a lamp box, an eye has had its ultraviolet A for eight hours after 100 s; behind a gap that lets a hundredth through, after 2.8 h. Skin: 45 min at most, less with tubes that also give shorter waves.
+        "#]].assert_eq(&text);
+    }
+
+    fn asks() -> impl Strategy<Value = Ask> {
+        let t = || "(\\PC{0,6}|[0-9.,:/ -]{0,6}|light|dark|same|weaker|stronger|log|percent|uncover)";
+        (prop::array::uniform12(t()), t(), t(), t()).prop_map(|(a, level, lamp, distance)| {
+            let [time, closeness, change, change_unit, looks, black, now, then, count, first, step, way] = a;
+            Ask {
+                setup: Preset { time, closeness, lamp, distance, own_switch: false },
+                change,
+                change_unit,
+                looks,
+                black,
+                patch_now: now,
+                patch_then: then,
+                strip_count: count.clone(),
+                strip_first: first,
+                strip_step: step,
+                strip_way: way,
+                strip_found: count,
+                level,
+            }
+        })
+    }
+
+    proptest! {
+        #[test]
+        fn any_typing_is_answered(ask in asks()) {
+            with(|scene| {
+                let out = answer(&ask, scene);
+                assert!(!out.ticket.is_empty() && !format!("{:?}", out.view).contains("NaN"));
+                for verb in ["settle", "strip-around", "take-strip", "take-suggestion", "keep-setup", "take-setup"] {
+                    let _ = act(&ask, Deed { verb, place: "" }, scene);
+                }
+            });
+        }
+    }
+}
