@@ -17,6 +17,11 @@ const BELIEVED: f64 = 3.0;
 const DIP_REACH: f64 = 0.25;
 /// Rounds in which readings are kept or left out, after the bisquare has found the spread.
 const DECIDING_ROUNDS: usize = 2;
+/// Widening of the band for what smoothing takes off bends and plateaus, which scatter alone does not cover: with it
+/// the 95 % band held the truth at 93 to 96 % of the codes in simulations, from 7 to 115 patches.
+const BIAS: f64 = 1.1;
+/// Most of a residual's variance that is put down to the reading having drawn the curve towards itself.
+const MOST_DRAWN: f64 = 0.5;
 /// Codes left after doubtful readings went, below which nothing is left out.
 const FEWEST: usize = 5;
 
@@ -149,10 +154,7 @@ pub fn smoothed(samples: &[Sample], with_doubt: bool) -> Option<Fitted> {
             Some(((problem, fit), off, scale))
         })?;
         for _ in 0..DECIDING_ROUNDS {
-            let scatter = Scatter::of(samples, &counts, &basis, &fit);
-            // With few readings the spread itself is uncertain; Student's factor widens the bounds by that.
-            let scale = scatter.single * student(scatter.free) / student(f64::INFINITY);
-            counts = residuals(&fit).iter().map(|r| robust::flat_topped(r / scale)).collect();
+            counts = Scatter::of(samples, &counts, &basis, &fit).decided(samples, &basis, &fit);
             let Some(solved) = solve(&counts) else { return smoothed(samples, false) };
             (problem, fit) = solved;
         }
@@ -167,7 +169,7 @@ pub fn smoothed(samples: &[Sample], with_doubt: bool) -> Option<Fitted> {
         low: bottom,
         high,
         sigma: scatter.single,
-        half_unit: student(scatter.free) * scatter.shared,
+        half_unit: BIAS * student(scatter.free) * scatter.shared,
         counts,
         dip: dip.map(|(_, depth)| depth),
         edf: Some(fit.edf),
@@ -208,6 +210,39 @@ impl Scatter {
             shared: math::sqrt(rss_shared / free).max(LEAST_SPREAD),
             free,
         }
+    }
+
+    /// The share each sample is to count with, by its own distance from the curve and by that of its code's mean: a
+    /// streak lies under every repeat of its patch.
+    fn decided(&self, samples: &[Sample], basis: &Basis, fit: &Fit) -> Vec<f64> {
+        // With few readings the scatter itself is uncertain; Student's factor widens the bounds by that.
+        let doubt = student(self.free) / student(f64::INFINITY);
+        let share = |code: f64, l: f64, weight: f64, sigma: f64| {
+            let off = (l - basis.value(&fit.coefficients, code)) * math::sqrt(weight);
+            // A reading draws the curve towards itself, and its residual is the smaller for it.
+            let drawn = (weight * fit.variance(basis, code)).min(MOST_DRAWN);
+            robust::flat_topped(off / (doubt * sigma * math::sqrt(1.0 - drawn)))
+        };
+        let mut counts: Vec<f64> =
+            samples.iter().map(|s| share(s.code, s.lightness, s.weight, self.single)).collect();
+        let mut from = 0;
+        while from < samples.len() {
+            let group = samples[from].group;
+            let end = from + samples[from..].iter().take_while(|s| s.group == group).count();
+            if end - from > 1 {
+                let m = merge(&samples[from..end], &counts[from..end]);
+                if let (Some(&code), Some(&mean), Some(&weight)) =
+                    (m.code.first(), m.mean.first(), m.weight.first())
+                {
+                    let shared = share(code, mean, weight, self.shared);
+                    for c in &mut counts[from..end] {
+                        *c = c.min(shared);
+                    }
+                }
+            }
+            from = end;
+        }
+        counts
     }
 }
 
@@ -252,7 +287,7 @@ pub fn interpolated(samples: &[Sample], with_doubt: bool) -> Option<Fitted> {
         low: *m.code.first()?,
         high: *m.code.last()?,
         sigma,
-        half_unit: factor * sigma,
+        half_unit: BIAS * factor * sigma,
         counts,
         dip: None,
         edf: None,

@@ -1,6 +1,6 @@
 //! The tone station and its mathematics: from readings of a printed chart to the correction of a film.
 //!
-//! The way through: [`Response::fit`] makes of them the print
+//! The way through: [`readings::parse`] makes [`Reading`]s of text, [`Response::fit`] makes of them the print
 //! lightness against ink code, [`Correction::from_response`] turns it round under an [`Aim`].
 //! Without readings, [`Correction::starting`] stands in.
 
@@ -16,9 +16,11 @@ pub mod page;
 pub mod pava;
 pub mod pspline;
 pub mod reading;
+pub mod readings;
 pub mod response;
 pub mod robust;
 pub mod starting;
+pub mod table;
 
 pub use aim::Aim;
 pub use correction::{Correction, Measured, film_code16};
