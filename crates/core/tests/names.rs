@@ -19,7 +19,7 @@ struct Names {
 impl Names {
     fn of(value: &impl Serialize) -> Self {
         let mut names = Self::default();
-        names.collect("", &serde_json::to_value(value).unwrap());
+        names.collect("", &serde_json::to_value(value).expect("asks and views are plain data"));
         names
     }
 
