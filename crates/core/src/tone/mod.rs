@@ -6,6 +6,7 @@
 
 pub mod aim;
 pub mod banded;
+mod chart;
 pub mod correction;
 pub mod density;
 pub mod fit;
@@ -24,6 +25,6 @@ pub mod table;
 
 pub use aim::Aim;
 pub use correction::{Correction, Measured, film_code16};
-pub use page::{Ask, Solved, View, solve};
+pub use page::{Ask, Solved, Tone, View, solve};
 pub use reading::{Quantity, Reading};
 pub use response::{Response, ResponseError};
