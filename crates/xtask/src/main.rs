@@ -1,3 +1,64 @@
-//! `cargo xtask serve | build | test | bench | tidy`.
+//! `cargo xtask …`: everything that builds, serves, tests and measures the page.
 
-fn main() {}
+use std::process::ExitCode;
+
+mod serve;
+mod setup;
+mod sha256;
+mod shell;
+mod site;
+mod workspace;
+
+use site::Edition;
+
+/// Errors of the tools end as one sentence on the terminal.
+type Result<T> = std::result::Result<T, Box<dyn std::error::Error>>;
+
+const HELP: &str = "\
+cargo xtask serve [--port 8017] [--test-site]  build the site and serve it on this computer
+cargo xtask build [--test-site]                build the finished static site into target/site
+";
+
+fn main() -> ExitCode {
+    match run() {
+        Ok(code) => code,
+        Err(error) => {
+            eprintln!("xtask: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn run() -> Result<ExitCode> {
+    use lexopt::prelude::*;
+
+    let mut command = None;
+    let mut port = 8017;
+    let mut edition = Edition::Site;
+    let mut arguments = lexopt::Parser::from_env();
+    while let Some(argument) = arguments.next()? {
+        match argument {
+            Long("port") => port = arguments.value()?.parse()?,
+            Long("test-site") => edition = Edition::TestSite,
+            Long("help") | Short('h') => {
+                print!("{HELP}");
+                return Ok(ExitCode::SUCCESS);
+            }
+            Value(name) if command.is_none() => command = Some(name.string()?),
+            other => return Err(other.unexpected().into()),
+        }
+    }
+
+    match command.as_deref() {
+        Some("build") => {
+            site::build(edition)?;
+        }
+        Some("serve") => {
+            let site = site::build(edition)?;
+            serve::serve(&site.folder, port)?;
+        }
+        Some(other) => return Err(format!("there is no `{other}`\n\n{HELP}").into()),
+        None => print!("{HELP}"),
+    }
+    Ok(ExitCode::SUCCESS)
+}

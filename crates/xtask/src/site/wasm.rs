@@ -1,0 +1,155 @@
+//! From Rust to the two modules of the page and their glue.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+use wasm_bindgen_cli_support::Bindgen;
+
+use super::Edition;
+use crate::{Result, sha256, shell, workspace};
+
+/// One module: the wasm and the script that connects it to the browser.
+pub(crate) struct Module {
+    /// The name both files get, without ending.
+    pub name: &'static str,
+    /// The glue, for a classic script.
+    pub glue: String,
+    /// The module itself, without names and debug information.
+    pub wasm: Vec<u8>,
+}
+
+/// The crates that become modules, and the names these get in the site.
+const MODULES: [(&str, &str); 2] = [("sorrel-web", "page"), ("sorrel-worker", "imaging")];
+
+/// Compiles both modules once, with the profile `modules`.
+pub(crate) fn modules(edition: Edition) -> Result<Vec<Module>> {
+    setup_target()?;
+    let mut cargo = shell::cargo();
+    cargo.args(["build", "--profile", "modules", "--target", "wasm32-unknown-unknown", "--lib"]);
+    cargo.args(["--message-format", "json-render-diagnostics"]);
+    for (package, _) in MODULES {
+        cargo.args(["--package", package]);
+    }
+    if edition == Edition::TestSite {
+        cargo.args(["--features", "sorrel-web/test-clock"]);
+    }
+    cargo.env("SORREL_BUILD", source_build()?);
+    cargo.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", remap_flags()?);
+    // RUSTFLAGS of the environment would replace the house's own flags, and with them simd128 and the remapping.
+    cargo.env_remove("RUSTFLAGS").env_remove("CARGO_ENCODED_RUSTFLAGS");
+    let messages = shell::output(&mut cargo)?;
+
+    MODULES
+        .iter()
+        .map(|&(package, name)| {
+            let wasm = artefact(&messages, package)
+                .ok_or_else(|| format!("cargo named no wasm file for {package}"))?;
+            bind(name, &wasm)
+        })
+        .collect()
+}
+
+/// Adds the wasm target to the pinned toolchain when rustup has not done so by itself.
+fn setup_target() -> Result<()> {
+    crate::setup::wasm_target()
+}
+
+/// The wasm file of a package, from cargo's JSON messages: the target folder may be anywhere.
+fn artefact(messages: &str, package: &str) -> Option<PathBuf> {
+    messages
+        .lines()
+        .filter_map(|line| serde_json::from_str::<Value>(line).ok())
+        .filter(|message| message["reason"] == "compiler-artifact")
+        .filter(|message| message["target"]["name"].as_str() == Some(&package.replace('-', "_")))
+        .filter_map(|message| {
+            let files = message["filenames"].as_array()?;
+            files.iter().filter_map(Value::as_str).find(|file| file.ends_with(".wasm")).map(PathBuf::from)
+        })
+        .next_back()
+}
+
+/// Makes the glue, and drops what only a debugger would read.
+fn bind(name: &'static str, wasm: &Path) -> Result<Module> {
+    let mut bindgen = Bindgen::new();
+    let mut output = bindgen
+        .input_path(wasm)
+        .out_name(name)
+        .no_modules(true)?
+        .typescript(false)
+        .omit_default_module_path(true)
+        .remove_name_section(true)
+        .remove_producers_section(true)
+        .generate_output()?;
+    if !output.snippets().is_empty() || !output.local_modules().is_empty() {
+        return Err(format!("{name}: the glue of a classic script cannot carry JavaScript of a crate").into());
+    }
+    let glue = output.js().to_owned();
+    Ok(Module { name, glue, wasm: output.wasm_mut().emit_wasm() })
+}
+
+/// What both modules carry as their build: a sum over everything they are compiled from. Page and worker of different
+/// builds refuse each other by it.
+fn source_build() -> Result<String> {
+    let mut listing = String::new();
+    let mut files =
+        vec![workspace::at("Cargo.lock"), workspace::at("Cargo.toml"), workspace::at(".cargo/config.toml")];
+    for crate_ in ["core", "imaging", "web", "worker"] {
+        files.push(workspace::at(&format!("crates/{crate_}/Cargo.toml")));
+        files.extend(workspace::files_below(&workspace::at(&format!("crates/{crate_}/src"))));
+    }
+    for file in files {
+        let name = workspace::name_below(workspace::root(), &file);
+        listing += &format!("{name} {}\n", sha256::hex(&std::fs::read(&file)?));
+    }
+    Ok(sha256::hex(listing.as_bytes())[..12].to_owned())
+}
+
+/// Takes the paths of this machine out of the modules, so that two clones give the same bytes.
+fn remap_flags() -> Result<String> {
+    let metadata = shell::output(shell::cargo().args(["metadata", "--format-version", "1", "--locked"]))?;
+    let metadata: Value = serde_json::from_str(&metadata)?;
+    let root = workspace::root();
+    let mut folders = BTreeSet::new();
+    for package in metadata["packages"].as_array().into_iter().flatten() {
+        let manifest = Path::new(package["manifest_path"].as_str().unwrap_or_default());
+        // …/registry/src/index-…/name-1.2.3/Cargo.toml
+        if let Some(folder) = manifest.parent().and_then(Path::parent)
+            && !manifest.starts_with(root)
+        {
+            folders.insert(folder.to_path_buf());
+        }
+    }
+    let sysroot = shell::output(shell::command("rustc").args(["--print", "sysroot"]))?;
+    folders.insert(Path::new(sysroot.trim()).join("lib/rustlib/src/rust"));
+
+    let mut flags = vec![format!("--remap-path-prefix={}=/sorrel", root.display())];
+    flags.extend(folders.iter().map(|folder| format!("--remap-path-prefix={}=/packages", folder.display())));
+    if flags.iter().any(|flag| flag.contains(' ')) {
+        return Err(
+            "a folder with a space in its name cannot be taken out of the modules; move the clone".into()
+        );
+    }
+    Ok(flags.join(" "))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::artefact;
+
+    #[test]
+    fn the_wasm_file_is_found_among_cargos_messages() {
+        let messages = concat!(
+            r#"{"reason":"compiler-artifact","target":{"name":"sorrel_core"},"filenames":["/t/libsorrel_core.rlib"]}"#,
+            "\n",
+            r#"{"reason":"compiler-artifact","target":{"name":"sorrel_web"},"filenames":["/t/libsorrel_web.rlib","/t/sorrel_web.wasm"]}"#,
+            "\n",
+            r#"{"reason":"build-finished","success":true}"#,
+        );
+        assert_eq!(
+            artefact(messages, "sorrel-web").as_deref(),
+            Some(std::path::Path::new("/t/sorrel_web.wasm"))
+        );
+        assert_eq!(artefact(messages, "sorrel-worker"), None);
+    }
+}
