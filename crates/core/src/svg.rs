@@ -103,6 +103,11 @@ impl Svg {
         }
     }
 
+    /// A path from the commands of SVG, which must come from code, never from a text typed.
+    pub fn path(&mut self, commands: &str, class: &str) {
+        self.element("path", class, &[("d", escape(commands))]);
+    }
+
     /// A line of text.
     pub fn label(&mut self, x: f64, y: f64, anchor: Anchor, class: &str, words: &str) {
         self.words(x, y, anchor, class, words, &[]);
