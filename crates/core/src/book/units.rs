@@ -1,9 +1,9 @@
 //! Changing the units of a whole book: texts are as typed, so they are rewritten once, together.
 
 use super::{Asks, Book, Change, Key, Kind, Object, Presets};
-use crate::negative;
 use crate::show::Units;
 use crate::station::Station;
+use crate::{coat, negative};
 
 impl Book {
     /// The change that brings every setup and ticket, and the desk, to the given units. Records stay as they were
@@ -32,6 +32,7 @@ impl Book {
 
 fn convert_asks(asks: &mut Asks, from: Units, to: Units) {
     negative::Negative::convert(&mut asks.negative, from, to);
+    coat::Coat::convert(&mut asks.coat, from, to);
 }
 
 fn convert_presets(presets: &mut Presets, from: Units, to: Units) {

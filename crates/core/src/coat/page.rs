@@ -1,20 +1,250 @@
-//! The coat station: what was typed, what is shown.
+//! The coat station: what was typed, what is shown, what its buttons do.
 
 use serde::{Deserialize, Serialize};
 
-/// What the setup fixes here.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Preset {}
+use super::{Content, Preset, bottles, show};
+use crate::book::{Book, Change};
+use crate::negative::convert_length;
+use crate::show::Units;
+use crate::station::{Act, Answer, Deed, Scene, Station};
 
 /// What was typed.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
 pub struct Ask {
     /// What the setup fixes, as changed on this ticket.
     pub setup: Preset,
+    /// Width of the picture; empty for the negative's.
+    pub width: String,
+    /// Height of the picture; empty for the negative's.
+    pub height: String,
+    /// Margin strip: `film` (as on the negative), `with` or `without`.
+    pub strip: String,
+    /// How many sheets are coated from one cup.
+    pub sheets: String,
+    /// Identity of the iron's bottle; empty for the oldest.
+    pub bottle_iron: String,
+    /// The same for palladium.
+    pub bottle_palladium: String,
+    /// The same for platinum.
+    pub bottle_platinum: String,
+    /// The same for the contrast agent.
+    pub bottle_agent: String,
+    /// The same for the surfactant.
+    pub bottle_surfactant: String,
+    /// What was drawn from the bottles for this ticket; empty until then.
+    pub drawn: String,
+}
+
+impl Default for Ask {
+    fn default() -> Self {
+        Self {
+            setup: Preset::default(),
+            width: String::new(),
+            height: String::new(),
+            strip: "film".into(),
+            sheets: "1".into(),
+            bottle_iron: String::new(),
+            bottle_palladium: String::new(),
+            bottle_platinum: String::new(),
+            bottle_agent: String::new(),
+            bottle_surfactant: String::new(),
+            drawn: String::new(),
+        }
+    }
+}
+
+impl Ask {
+    /// Identity of the bottle that was chosen for a content.
+    #[must_use]
+    pub fn bottle(&self, content: Content) -> &str {
+        match content {
+            Content::Iron => &self.bottle_iron,
+            Content::Palladium => &self.bottle_palladium,
+            Content::Platinum => &self.bottle_platinum,
+            Content::Agent => &self.bottle_agent,
+            Content::Surfactant => &self.bottle_surfactant,
+        }
+    }
+
+    fn choose(&mut self, content: Content, id: &str) {
+        let field = match content {
+            Content::Iron => &mut self.bottle_iron,
+            Content::Palladium => &mut self.bottle_palladium,
+            Content::Platinum => &mut self.bottle_platinum,
+            Content::Agent => &mut self.bottle_agent,
+            Content::Surfactant => &mut self.bottle_surfactant,
+        };
+        *field = id.into();
+    }
+}
+
+/// One line of the mix.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct PartRow {
+    /// What it is.
+    pub name: String,
+    /// How strong its solution is planned.
+    pub strength: String,
+    /// How much, in the unit the printer counts in.
+    pub amount: String,
+    /// The same in the other unit.
+    pub other: String,
+    /// What rounding to whole drops does to its share.
+    pub off: String,
+}
+
+/// One bottle that could be used.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct BottleRow {
+    /// Its name.
+    pub name: String,
+    /// What is in it.
+    pub content: String,
+    /// What is left, and what this mix takes.
+    pub left: String,
+    /// The mix is drawn from it.
+    pub chosen: bool,
+    /// It is not.
+    pub other: bool,
 }
 
 /// What is shown.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct View {}
+pub struct View {
+    /// The picture's size on the negative, if that is what is used.
+    pub film_size: String,
+    /// It is used.
+    pub from_negative: bool,
+    /// The tool's starting coverage, with its range and basis.
+    pub start: String,
+    /// Size of the coated area.
+    pub coated: String,
+    /// The coated area and the coverage on it.
+    pub area: String,
+    /// The sheet to scale.
+    pub drawing: String,
+    /// The sheet can be drawn.
+    pub has_drawing: bool,
+    /// Iron and metals for a sheet.
+    pub volume: String,
+    /// How far others lie from it.
+    pub volume_range: String,
+    /// The volume is known.
+    pub has_volume: bool,
+    /// What all sheets take together.
+    pub cup: String,
+    /// The mix, bottle by bottle.
+    pub parts: Vec<PartRow>,
+    /// The mix is known.
+    pub has_mix: bool,
+    /// What rounding to whole drops does.
+    pub rounding: String,
+    /// How well counted drops can be trusted.
+    pub droppers: String,
+    /// A total nearby that whole drops meet better.
+    pub better: String,
+    /// There is one.
+    pub has_better: bool,
+    /// Metal for this ticket.
+    pub metal: String,
+    /// Metal on a square metre.
+    pub metal_density: String,
+    /// Iron to metal.
+    pub iron: String,
+    /// The published window.
+    pub window: String,
+    /// Iron to metal is known.
+    pub has_iron: bool,
+    /// What the agent comes to.
+    pub agent_amount: String,
+    /// An agent is used.
+    pub agent: bool,
+    /// It is given as an amount.
+    pub by_amount: bool,
+    /// It is given in drops.
+    pub by_drops: bool,
+    /// A surfactant is used.
+    pub surfactant: bool,
+    /// Palladium is used.
+    pub palladium: bool,
+    /// Platinum is used.
+    pub platinum: bool,
+    /// What the mix costs.
+    pub cost: String,
+    /// What that leaves out.
+    pub cost_lacks: String,
+    /// A cost is known.
+    pub has_cost: bool,
+    /// Bottles of the stores that fit.
+    pub bottles: Vec<BottleRow>,
+    /// There are some.
+    pub has_bottles: bool,
+    /// There are none.
+    pub no_bottles: bool,
+    /// The mix can be drawn from them.
+    pub can_draw: bool,
+    /// It was.
+    pub drawn: bool,
+    /// What was drawn.
+    pub drawn_text: String,
+    /// This ticket differs from its setup.
+    pub differs: bool,
+}
+
+/// The coat station.
+#[derive(Clone, Copy, Debug)]
+pub struct Coat;
+
+impl Station for Coat {
+    const ID: &'static str = "coat";
+    type Ask = Ask;
+    type View = View;
+
+    fn load(book: &Book) -> Ask {
+        book.ticket().asks.coat.clone()
+    }
+
+    fn keep(book: &Book, ask: Ask) -> Change {
+        book.on_ticket(|ticket| ticket.asks.coat = ask)
+    }
+
+    fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
+        show::answer(ask, scene)
+    }
+
+    fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
+        let book = scene.book;
+        match deed.verb {
+            "keep-setup" => Act::change(book.on_setup(|s| s.presets.coat = ask.setup.clone())),
+            "take-setup" => {
+                let preset = book.setup().presets.coat.clone();
+                Act::change(book.on_ticket(|t| t.asks.coat.setup = preset))
+            }
+            "choose" => {
+                let row = deed.place.parse::<usize>().ok();
+                let found = row.and_then(|row| show::usable(ask, book).nth(row));
+                match found {
+                    Some((id, content, _)) => {
+                        Act::change(book.on_ticket(|t| t.asks.coat.choose(content, id)))
+                    }
+                    None => Act::default(),
+                }
+            }
+            "mixed" => bottles::draw_from(ask, scene),
+            _ => Act::default(),
+        }
+    }
+
+    fn convert(ask: &mut Ask, from: Units, to: Units) {
+        for text in [&mut ask.width, &mut ask.height, &mut ask.setup.border, &mut ask.setup.margin] {
+            convert_length(text, from, to);
+        }
+    }
+
+    fn sample() -> (Ask, View) {
+        let view =
+            View { parts: vec![PartRow::default()], bottles: vec![BottleRow::default()], ..View::default() };
+        (Ask::default(), view)
+    }
+}

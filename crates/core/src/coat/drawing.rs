@@ -1,0 +1,115 @@
+//! The sheet to scale: picture, border, strip, coated edge.
+
+use super::Sheet;
+use crate::quantity::Length;
+use crate::show::Units;
+use crate::svg::{Anchor, Svg};
+
+/// Longer side of the drawing, in its own units.
+const LONG: f64 = 300.0;
+/// Room for the sizes.
+const ROOM: f64 = 26.0;
+
+/// Draws a sheet to scale, with its sizes in the printer's units.
+#[must_use]
+pub fn draw(sheet: &Sheet, units: Units) -> String {
+    let (w, h) = (sheet.coated_width(), sheet.coated_height());
+    let longest = w.to_mm().max(h.to_mm()).max(1e-6);
+    let px = |l: Length| l.to_mm() / longest * LONG;
+    let by = |a: Length, b: Length| format!("{} × {}", units.length_field(a), units.length(b));
+    let mut what = format!("The picture is {}", by(sheet.width, sheet.height));
+    for (name, l) in [("border", sheet.border), ("margin", sheet.margin)] {
+        if l.to_mm() > 0.0 {
+            what.push_str(&format!(", {name} {} on each side", units.length(l)));
+        }
+    }
+    if sheet.strip.to_mm() > 0.0 {
+        what.push_str(&format!(", margin strip {} below", units.length(sheet.strip)));
+    }
+    what.push_str(&format!("; coated are {}.", by(w, h)));
+    let view = [-ROOM, -4.0, px(w) + ROOM + 4.0, px(h) + ROOM + 4.0];
+    let mut svg = Svg::new("coat-sheet", view, "The coated sheet, to scale", &what);
+    svg.rect(0.0, 0.0, px(w), px(h), "fill-1 hair");
+    let (x, y) = (px(sheet.margin), px(sheet.margin));
+    let edge = sheet.border * 2.0;
+    if sheet.border.to_mm() > 0.0 {
+        svg.rect(x, y, px(sheet.width + edge), px(sheet.height + sheet.strip + edge), "fill-3");
+    }
+    let (x, y) = (x + px(sheet.border), y + px(sheet.border));
+    svg.rect(x, y, px(sheet.width), px(sheet.height), "fill-2 ink");
+    if sheet.strip.to_mm() > 0.0 {
+        let patch = px(sheet.width) / 7.0;
+        // The lower part of the strip's height is patches, the rest the gap above them.
+        let (top, tall) =
+            (y + px(sheet.height + sheet.strip * (3.0 / 13.0)), px(sheet.strip * (10.0 / 13.0)));
+        svg.group("ink");
+        for i in 0..7_u8 {
+            svg.rect(x + patch * f64::from(i), top, patch, tall, "fill-2");
+        }
+        svg.end();
+    }
+    let middle = (x + px(sheet.width) / 2.0, y + px(sheet.height) / 2.0);
+    svg.label(middle.0, middle.1, Anchor::Middle, "label", &by(sheet.width, sheet.height));
+    svg.line(0.0, px(h) + 8.0, px(w), px(h) + 8.0, "hair");
+    svg.label(px(w) / 2.0, px(h) + 20.0, Anchor::Middle, "label", &units.length(w));
+    svg.line(-8.0, 0.0, -8.0, px(h), "hair");
+    svg.label_upwards(-12.0, px(h) / 2.0, Anchor::Middle, "label", &units.length(h));
+    svg.finish()
+}
+
+#[cfg(all(test, not(target_arch = "wasm32")))]
+mod tests {
+    use super::*;
+    use crate::show::LengthUnit;
+    use expect_test::expect;
+
+    #[test]
+    fn a_sheet_with_border_and_strip() {
+        let mm = Length::from_mm;
+        let sheet =
+            Sheet { width: mm(203.0), height: mm(254.0), border: mm(5.0), strip: mm(13.0), margin: mm(10.0) };
+        expect![[r#"
+            <svg xmlns="http://www.w3.org/2000/svg" viewBox="-26 -4 265.35 330" role="img" aria-labelledby="coat-sheet-title coat-sheet-desc">
+            <title id="coat-sheet-title">The coated sheet, to scale</title>
+            <desc id="coat-sheet-desc">The picture is 203 × 254 mm, border 5 mm on each side, margin 10 mm on each side, margin strip 13 mm below; coated are 233 × 297 mm.</desc>
+            <rect class="fill-1 hair" x="0" y="0" width="235.35" height="300"/>
+            <rect class="fill-3" x="10.1" y="10.1" width="215.15" height="279.8"/>
+            <rect class="fill-2 ink" x="15.15" y="15.15" width="205.05" height="256.57"/>
+            <g class="ink">
+            <rect class="fill-2" x="15.15" y="274.75" width="29.29" height="10.1"/>
+            <rect class="fill-2" x="44.44" y="274.75" width="29.29" height="10.1"/>
+            <rect class="fill-2" x="73.74" y="274.75" width="29.29" height="10.1"/>
+            <rect class="fill-2" x="103.03" y="274.75" width="29.29" height="10.1"/>
+            <rect class="fill-2" x="132.32" y="274.75" width="29.29" height="10.1"/>
+            <rect class="fill-2" x="161.62" y="274.75" width="29.29" height="10.1"/>
+            <rect class="fill-2" x="190.91" y="274.75" width="29.29" height="10.1"/>
+            </g>
+            <text class="label" x="117.68" y="143.43" text-anchor="middle">203 × 254 mm</text>
+            <line class="hair" x1="0" y1="308" x2="235.35" y2="308"/>
+            <text class="label" x="117.68" y="320" text-anchor="middle">233 mm</text>
+            <line class="hair" x1="-8" y1="0" x2="-8" y2="300"/>
+            <text class="label" x="-12" y="150" text-anchor="middle" transform="rotate(-90 -12 150)">297 mm</text>
+            </svg>
+        "#]].assert_eq(&draw(&sheet, Units::default()));
+    }
+
+    #[test]
+    fn a_plain_sheet_in_inches() {
+        let zero = Length::from_mm(0.0);
+        let (width, height) = (Length::from_inches(10.0), Length::from_inches(8.0));
+        let sheet = Sheet { width, height, border: zero, strip: zero, margin: Length::from_inches(0.5) };
+        expect![[r#"
+            <svg xmlns="http://www.w3.org/2000/svg" viewBox="-26 -4 330 275.45" role="img" aria-labelledby="coat-sheet-title coat-sheet-desc">
+            <title id="coat-sheet-title">The coated sheet, to scale</title>
+            <desc id="coat-sheet-desc">The picture is 10 × 8 in, margin 0.5 in on each side; coated are 11 × 9 in.</desc>
+            <rect class="fill-1 hair" x="0" y="0" width="300" height="245.45"/>
+            <rect class="fill-2 ink" x="13.64" y="13.64" width="272.73" height="218.18"/>
+            <text class="label" x="150" y="122.73" text-anchor="middle">10 × 8 in</text>
+            <line class="hair" x1="0" y1="253.45" x2="300" y2="253.45"/>
+            <text class="label" x="150" y="265.45" text-anchor="middle">11 in</text>
+            <line class="hair" x1="-8" y1="0" x2="-8" y2="245.45"/>
+            <text class="label" x="-12" y="122.73" text-anchor="middle" transform="rotate(-90 -12 122.73)">9 in</text>
+            </svg>
+        "#]].assert_eq(&draw(&sheet, Units { length: LengthUnit::Inch, ..Units::default() }));
+    }
+}

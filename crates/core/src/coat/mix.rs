@@ -1,0 +1,134 @@
+//! What goes into the cup.
+
+use crate::quantity::Volume;
+
+/// What a bottle holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Content {
+    /// Iron(III) oxalate.
+    Iron,
+    /// Palladium(II) salt.
+    Palladium,
+    /// Platinum(II) salt.
+    Platinum,
+    /// Contrast agent: a platinum(IV) salt.
+    Agent,
+    /// Surfactant.
+    Surfactant,
+}
+
+impl Content {
+    /// All of them, in the order they are dropped into the cup.
+    pub const ALL: [Self; 5] = [Self::Iron, Self::Palladium, Self::Platinum, Self::Agent, Self::Surfactant];
+
+    /// The word in the book.
+    #[must_use]
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Iron => "iron",
+            Self::Palladium => "palladium",
+            Self::Platinum => "platinum",
+            Self::Agent => "agent",
+            Self::Surfactant => "surfactant",
+        }
+    }
+
+    /// From the word in the book.
+    #[must_use]
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|c| c.word() == word.trim())
+    }
+
+    /// As the page calls it.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Iron => "iron(III) oxalate",
+            Self::Palladium => "palladium",
+            Self::Platinum => "platinum",
+            Self::Agent => "contrast agent",
+            Self::Surfactant => "surfactant",
+        }
+    }
+
+    /// Its place in [`Content::ALL`].
+    #[must_use]
+    pub const fn index(self) -> usize {
+        self as usize
+    }
+}
+
+/// Volumes in the cup.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Mix {
+    volumes: [Volume; 5],
+}
+
+impl Mix {
+    /// Iron and metals that together make `coating`: `iron_per_metal` volumes of iron to one of all metal solutions,
+    /// of which the part `platinum` (0..1) is platinum. The agent and the surfactant come on top, see [`Mix::with`].
+    #[must_use]
+    pub fn of(coating: Volume, iron_per_metal: f64, platinum: f64) -> Self {
+        let metals = coating / (1.0 + iron_per_metal);
+        let mut mix = Self::default();
+        mix.volumes[Content::Iron.index()] = coating - metals;
+        mix.volumes[Content::Palladium.index()] = metals * (1.0 - platinum);
+        mix.volumes[Content::Platinum.index()] = metals * platinum;
+        mix
+    }
+
+    /// The same with another volume of one content.
+    #[must_use]
+    pub fn with(mut self, content: Content, volume: Volume) -> Self {
+        self.volumes[content.index()] = volume;
+        self
+    }
+
+    /// Volume of one content.
+    #[must_use]
+    pub fn volume(&self, content: Content) -> Volume {
+        self.volumes[content.index()]
+    }
+
+    /// Everything in the cup.
+    #[must_use]
+    pub fn total(&self) -> Volume {
+        self.volumes.iter().copied().sum()
+    }
+
+    /// What is in the cup, with its volume; what is not is left out.
+    pub fn parts(&self) -> impl Iterator<Item = (Content, Volume)> {
+        Content::ALL.into_iter().map(|c| (c, self.volume(c))).filter(|(_, v)| v.to_ml() > 0.0)
+    }
+}
+
+#[cfg(all(test, not(target_arch = "wasm32")))]
+mod laws {
+    use super::*;
+    use proptest::prelude::*;
+
+    proptest! {
+        #[test]
+        fn volumes_sum_to_the_total(ml in 0.01..500.0f64, ratio in 0.1..10.0f64, share in 0.0..=1.0f64, extra in 0.0..5.0f64) {
+            let mix = Mix::of(Volume::from_ml(ml), ratio, share);
+            prop_assert!((mix.total().to_ml() / ml - 1.0).abs() < 1e-12);
+            let metals = mix.volume(Content::Palladium) + mix.volume(Content::Platinum);
+            prop_assert!((mix.volume(Content::Iron) / metals / ratio - 1.0).abs() < 1e-9);
+            prop_assert!((mix.volume(Content::Platinum) / metals - share).abs() < 1e-12);
+            let more = mix.with(Content::Agent, Volume::from_ml(extra));
+            prop_assert!((more.total().to_ml() - ml - extra).abs() < 1e-9);
+            let parts: Volume = more.parts().map(|(_, v)| v).sum();
+            prop_assert!((parts / more.total() - 1.0).abs() < 1e-12);
+        }
+
+        #[test]
+        fn volumes_scale(ml in 0.01..500.0f64, ratio in 0.1..10.0f64, share in 0.0..=1.0f64, k in 0.1..20.0f64) {
+            let one = Mix::of(Volume::from_ml(ml), ratio, share);
+            let many = Mix::of(Volume::from_ml(ml * k), ratio, share);
+            for content in Content::ALL {
+                let (a, b) = (one.volume(content).to_ml() * k, many.volume(content).to_ml());
+                prop_assert!((a - b).abs() <= 1e-9 * ml * k);
+            }
+        }
+    }
+}

@@ -1,0 +1,126 @@
+//! What the setup fixes at the coat, with what it starts from.
+
+use serde::{Deserialize, Serialize};
+
+use crate::constant::Constant;
+
+/// 120 grains in a fluid ounce, as the handbooks about 1900 have it, rounded.
+pub const IRON: Constant =
+    Constant::practice(27.0, "% w/v", 2, "120 grains in an imperial fluid ounce, rounded");
+/// Usual strength of the palladium solution.
+pub const PALLADIUM: Constant = Constant::practice(15.0, "% w/v Na2PdCl4", 2, "common practice, no source");
+/// Usual strength of the platinum solution.
+pub const PLATINUM: Constant = Constant::practice(20.0, "% w/v K2PtCl4", 2, "common practice, no source");
+/// Coated beyond the picture, each side.
+pub const MARGIN: Constant = Constant::practice(10.0, "mm", 2, "5 to 10 mm a side are common, no source");
+/// Contrast agent to begin with, if it is wanted at all.
+pub const AGENT: Constant = Constant::practice(
+    2.0,
+    "µmol Pt(IV)/mL",
+    1,
+    "about one drop of 5 % for 8 x 10 in; common practice, no source",
+);
+/// Surfactant in the mix.
+pub const SURFACTANT: Constant =
+    Constant::practice(0.2, "% in the mix", 1, "0.1 to 0.5 % are common, no source");
+
+/// What the setup fixes here. Texts are as typed; drops a millilitre and coverage may stay empty.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Preset {
+    /// `rod`, `brush` or `absorbent`.
+    pub tool: String,
+    /// Coverage as poured, mL/m²; empty for the tool's starting value.
+    pub coverage: String,
+    /// How many coats, one over the other.
+    pub coats: String,
+    /// Printed black around the picture.
+    pub border: String,
+    /// Coated beyond it.
+    pub margin: String,
+    /// Volumes of iron to one of metal.
+    pub ratio: String,
+    /// Platinum among the metal solutions, % by volume.
+    pub share: String,
+    /// Strength of the iron solution, % w/v.
+    pub iron: String,
+    /// Strength of the palladium solution, % w/v Na2PdCl4.
+    pub palladium: String,
+    /// Strength of the platinum solution, % w/v K2PtCl4.
+    pub platinum: String,
+    /// A contrast agent is used.
+    pub agent: bool,
+    /// `amount` or `drops`.
+    pub agent_by: String,
+    /// µmol Pt(IV) in a mL of iron and metals.
+    pub agent_amount: String,
+    /// Drops a sheet.
+    pub agent_drops: String,
+    /// Strength of the agent's solution, % w/v.
+    pub agent_strength: String,
+    /// What its label counts: `unknown`, `dry` or `hydrate`.
+    pub agent_form: String,
+    /// A surfactant is used.
+    pub surfactant: bool,
+    /// Surfactant wanted in the mix, %.
+    pub surfactant_share: String,
+    /// Strength of the surfactant's solution, %.
+    pub surfactant_strength: String,
+    /// Drops a mL of the iron's dropper; empty for the bottle's own count, or 20.
+    pub drops_iron: String,
+    /// The same of the palladium's.
+    pub drops_palladium: String,
+    /// The same of the platinum's.
+    pub drops_platinum: String,
+    /// The same of the agent's.
+    pub drops_agent: String,
+    /// The same of the surfactant's.
+    pub drops_surfactant: String,
+}
+
+impl Default for Preset {
+    fn default() -> Self {
+        let text = |c: Constant| crate::show::significant(c.value, usize::from(c.digits));
+        Self {
+            tool: "brush".into(),
+            coverage: String::new(),
+            coats: "1".into(),
+            border: "0".into(),
+            margin: text(MARGIN),
+            ratio: "1".into(),
+            share: "0".into(),
+            iron: text(IRON),
+            palladium: text(PALLADIUM),
+            platinum: text(PLATINUM),
+            agent: false,
+            agent_by: "amount".into(),
+            agent_amount: text(AGENT),
+            agent_drops: "1".into(),
+            agent_strength: "5".into(),
+            agent_form: "unknown".into(),
+            surfactant: false,
+            surfactant_share: text(SURFACTANT),
+            surfactant_strength: "10".into(),
+            drops_iron: String::new(),
+            drops_palladium: String::new(),
+            drops_platinum: String::new(),
+            drops_agent: String::new(),
+            drops_surfactant: String::new(),
+        }
+    }
+}
+
+impl Preset {
+    /// The field that holds drops a millilitre of a content.
+    #[must_use]
+    pub fn drops(&self, content: super::Content) -> &str {
+        use super::Content::{Agent, Iron, Palladium, Platinum, Surfactant};
+        match content {
+            Iron => &self.drops_iron,
+            Palladium => &self.drops_palladium,
+            Platinum => &self.drops_platinum,
+            Agent => &self.drops_agent,
+            Surfactant => &self.drops_surfactant,
+        }
+    }
+}

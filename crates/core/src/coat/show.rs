@@ -1,0 +1,562 @@
+//! What the coat station shows for a plan.
+
+use super::bottles::{amount, chosen, left, price_per_ml};
+use super::page::{BottleRow, PartRow, View};
+use super::plan::Plan;
+use super::preset::{IRON, PALLADIUM, PLATINUM};
+use super::{Ask, Content, STRIP, Tool, better_total, draw, off, rounding, whole};
+use crate::book::{Book, Bottle};
+use crate::chemistry::Element;
+use crate::chemistry::drop::{COUNTED, DROP_SPREAD, DROPS_PER_ML, UNCOUNTED, ratio_spread};
+use crate::chemistry::stoichiometry::{NEEDED, WINDOW_HIGH, WINDOW_LOW};
+use crate::note::Note;
+use crate::quantity::{Mass, Volume};
+use crate::show::{LiquidUnit, Units};
+use crate::station::{Answer, Scene, TicketCell};
+use crate::working::Working;
+
+/// Half width of a 95 % interval in standard uncertainties.
+const TWO_SIGMA: f64 = 1.96;
+
+/// Bottles of the stores that the mix could use, with identity and content, oldest first.
+pub(super) fn usable<'a>(ask: &Ask, book: &'a Book) -> impl Iterator<Item = (&'a str, Content, &'a Bottle)> {
+    let plan = Plan::read(ask, book, &mut Vec::new());
+    book.bottles().filter_map(move |(id, bottle)| {
+        let content = Content::of(&bottle.content)?;
+        (plan.mix?.volume(content).to_ml() > 0.0).then_some((id, content, bottle))
+    })
+}
+
+pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
+    let book = scene.book;
+    let mut notes = Vec::new();
+    let plan = Plan::read(ask, book, &mut notes);
+    let mut page = Page {
+        ask,
+        book,
+        units: book.ticket().units,
+        plan: &plan,
+        view: View::default(),
+        notes,
+        workings: vec![],
+    };
+    page.sheet();
+    page.volume();
+    page.mix();
+    page.metal();
+    page.iron();
+    page.agent();
+    page.stores();
+    page.cautions();
+    page.view.differs = ask.setup != book.setup().presets.coat;
+    let cell = page.cell();
+    Answer { view: page.view, notes: page.notes, workings: page.workings, ticket: vec![cell] }
+}
+
+struct Page<'a> {
+    ask: &'a Ask,
+    book: &'a Book,
+    units: Units,
+    plan: &'a Plan,
+    view: View,
+    notes: Vec<Note>,
+    workings: Vec<Working>,
+}
+
+impl Page<'_> {
+    fn note(&mut self, note: Note) {
+        self.notes.push(note);
+    }
+
+    fn sheet(&mut self) {
+        let start = Tool::of(&self.ask.setup.tool).start();
+        let u = self.units;
+        self.view.start = format!(
+            "{} mL/m², others pour {} to {} ({})",
+            u.number(start.value.value, 0),
+            u.number(start.low.value, 0),
+            u.number(start.high.value, 0),
+            start.value.basis.words()
+        );
+        self.view.from_negative = self.plan.from_negative;
+        let Some(sheet) = self.plan.sheet else { return };
+        if self.plan.from_negative {
+            self.view.film_size = format!("{} × {}", u.length_field(sheet.width), u.length(sheet.height));
+        }
+        let (w, h) = (sheet.coated_width(), sheet.coated_height());
+        self.view.coated = format!("{} × {}", u.length_field(w), u.length(h));
+        self.view.area = format!("{} cm²", u.number(sheet.coated().to_cm2(), 0));
+        self.view.drawing = draw(&sheet, u);
+        self.view.has_drawing = true;
+        let mut working = Working::new("area");
+        let around =
+            format!("{} border, {} margin, each side", u.length(sheet.border), u.length(sheet.margin));
+        working.step(
+            "Coated width",
+            "picture + 2 × (border + margin)",
+            format!("{}; {around}", u.length(sheet.width)),
+            u.length(w),
+        );
+        working.step(
+            "Coated height",
+            "picture + strip + 2 × (border + margin)",
+            format!("{}; strip {}; {around}", u.length(sheet.height), u.length(sheet.strip)),
+            u.length(h),
+        );
+        if sheet.strip.to_mm() > 0.0 {
+            working.constant("Margin strip with its gap", &STRIP);
+        }
+        working.step("Coated area", "width × height", "", self.view.area.clone());
+        self.workings.push(working);
+    }
+
+    fn volume(&mut self) {
+        let (Some(volume), Some(poured)) = (self.plan.per_sheet, self.plan.poured) else {
+            return;
+        };
+        let u = self.units;
+        self.view.volume = u.ml(volume);
+        self.view.has_volume = true;
+        let mut working = Working::new("volume");
+        let coverage = format!("{} mL/m²", u.figures(poured.value.to_ml_per_m2(), 3));
+        let coats = self.plan.coats.unwrap_or(1.0);
+        let inputs = format!("{}; {coverage}; {} coat(s)", self.view.area, u.number(coats, 0));
+        if let Some([low, high]) = poured.range {
+            let end = |c| self.plan.volume_of_sheet(|_| c).map_or(0.0, Volume::to_ml);
+            self.view.volume_range = format!("{}–{} mL", u.number(end(low), 1), u.number(end(high), 1));
+            let start = Tool::of(&self.ask.setup.tool);
+            working.constant(&format!("Starting coverage: {}", start.words()), &start.start().value);
+        } else {
+            self.view.volume_range = "by your own coverage".into();
+            working.sourced("Coverage", "", "", coverage, "typed by you");
+        }
+        working.step(
+            "Iron and metals for a sheet",
+            "area × coverage as poured × coats",
+            inputs,
+            u.ml(volume),
+        );
+        self.workings.push(working);
+        if volume.to_ml() * self.plan.sheets.unwrap_or(1.0) < 0.5 {
+            self.note(Note::warning(
+                "sheets",
+                format!(
+                    "A cup of {} is small: one drop left clinging changes it by a tenth or more.",
+                    u.ml(volume)
+                ),
+                "Mix for several sheets at once, or use finer drops.",
+            ));
+        }
+        if coats > 1.0 {
+            self.note(Note::hint(
+                "setup.coats",
+                "Every coat is counted like the first, though later ones often take less. \
+                 Type the coverage you pour on average.",
+            ));
+        }
+    }
+
+    /// An amount in the printer's unit first, and in the other.
+    fn both(&self, volume: Volume, per_ml: f64) -> (String, String) {
+        let ml = self.units.ml(volume);
+        let n = whole(volume, per_ml);
+        let drops = format!("{} {}", self.units.number(n, 0), if n == 1.0 { "drop" } else { "drops" });
+        match self.units.liquid {
+            LiquidUnit::Ml => (ml, drops),
+            LiquidUnit::Drops => (drops, ml),
+        }
+    }
+
+    fn mix(&mut self) {
+        let Some(mix) = self.plan.mix else { return };
+        let (u, set) = (self.units, &self.ask.setup);
+        self.view.has_mix = true;
+        self.view.palladium = mix.volume(Content::Palladium).to_ml() > 0.0;
+        self.view.platinum = mix.volume(Content::Platinum).to_ml() > 0.0;
+        let sheets = self.plan.sheets.unwrap_or(1.0);
+        let total = mix.total();
+        self.view.cup = if sheets > 1.0 {
+            format!("{} for {} sheets", u.ml(total), u.number(sheets, 0))
+        } else {
+            u.ml(total)
+        };
+        let mut working = Working::new("mix");
+        let ratio = u.figures(self.plan.ratio.unwrap_or(1.0), 4);
+        let share = format!("{} %", u.figures(self.plan.share.unwrap_or(0.0) * 100.0, 4));
+        let coating = self.plan.per_sheet.map_or(0.0, Volume::to_ml) * sheets;
+        let coating = u.ml(Volume::from_ml(coating));
+        for (content, volume) in mix.parts() {
+            let (formula, inputs) = match content {
+                Content::Iron => ("volume × ratio / (1 + ratio)", format!("{coating}; ratio {ratio}")),
+                Content::Palladium => (
+                    "volume / (1 + ratio) × (1 − platinum share)",
+                    format!("{coating}; ratio {ratio}; {share}"),
+                ),
+                Content::Platinum => {
+                    ("volume / (1 + ratio) × platinum share", format!("{coating}; ratio {ratio}; {share}"))
+                }
+                Content::Agent if set.agent_by == "drops" => {
+                    ("drops × sheets / drops per mL", format!("{} drops", set.agent_drops))
+                }
+                Content::Agent => {
+                    ("amount × volume / molarity", format!("{} µmol/mL; {coating}", set.agent_amount))
+                }
+                Content::Surfactant => (
+                    "volume × share wanted / strength",
+                    format!("{coating}; {} %; {} %", set.surfactant_share, set.surfactant_strength),
+                ),
+            };
+            working.step(content.name(), formula, inputs, u.ml(volume));
+        }
+        self.workings.push(working);
+        self.drops();
+    }
+
+    fn drops(&mut self) {
+        let Some(mix) = self.plan.mix else { return };
+        let u = self.units;
+        let parts: Vec<(Content, Volume)> = mix.parts().collect();
+        let mut working = Working::new("drops");
+        let mut counted = Vec::new();
+        for &(content, volume) in &parts {
+            let strength = self.plan.strengths[content.index()];
+            let strength =
+                strength.map_or_else(String::new, |s| format!("{} %", u.figures(s.to_percent(), 3)));
+            let mut row = PartRow { name: content.name().into(), strength, ..PartRow::default() };
+            match self.plan.droppers[content.index()] {
+                Some(d) => {
+                    (row.amount, row.other) = self.both(volume, d.per_ml);
+                    counted.push((content, (volume, d.per_ml)));
+                    let n = u.number(whole(volume, d.per_ml), 0);
+                    working.sourced(
+                        content.name(),
+                        "volume × drops per mL, to the nearest whole",
+                        format!("{}; {} drops/mL", u.ml(volume), u.figures(d.per_ml, 3)),
+                        format!("{n} drops"),
+                        if d.counted { "counted by you".to_owned() } else { DROPS_PER_ML.basis.words() },
+                    );
+                }
+                None => row.amount = u.ml(volume),
+            }
+            self.view.parts.push(row);
+        }
+        // The ratio is that of iron and metals; agent and surfactant are trimmings.
+        let main: Vec<_> = counted
+            .iter()
+            .filter(|(c, _)| matches!(c, Content::Iron | Content::Palladium | Content::Platinum))
+            .copied()
+            .collect();
+        let wanted = parts.iter().filter(|(c, _)| c.index() <= Content::Platinum.index()).count();
+        if main.len() == wanted {
+            self.rounding(&main, &mut working);
+        }
+        self.workings.push(working);
+    }
+
+    fn rounding(&mut self, main: &[(Content, (Volume, f64))], working: &mut Working) {
+        let u = self.units;
+        let parts: Vec<_> = main.iter().map(|(_, part)| *part).collect();
+        let percent =
+            |x: f64| format!("{}{} %", if x < -0.0005 { "−" } else { "+" }, u.number(x.abs() * 100.0, 1));
+        for ((content, _), off) in main.iter().zip(off(&parts)) {
+            if let Some(row) = self.view.parts.iter_mut().find(|r| r.name == content.name()) {
+                row.off = percent(off);
+            }
+        }
+        let worst = rounding(&parts);
+        self.view.rounding = if worst < 0.0005 {
+            "Whole drops keep the ratio.".into()
+        } else {
+            format!("Whole drops change a share by up to {} %.", u.number(worst * 100.0, 1))
+        };
+        working.step(
+            "Ratio error of whole drops",
+            "largest of (share counted / share wanted − 1)",
+            "",
+            format!("{} %", u.number(worst * 100.0, 1)),
+        );
+        if let Some(better) = better_total(&parts) {
+            self.view.has_better = true;
+            let counts: Vec<String> = main
+                .iter()
+                .map(|(c, (v, d))| {
+                    format!("{} drops {}", u.number(whole(*v * better.factor, *d), 0), c.name())
+                })
+                .collect();
+            self.view.better = format!(
+                "{} in all is off by {} % at most: {}.",
+                u.ml(better.total),
+                u.number(better.error * 100.0, 1),
+                counts.join(", ")
+            );
+        }
+        let dropper = |c: Content| match self.plan.droppers[c.index()] {
+            Some(d) if d.counted => COUNTED.value,
+            _ => UNCOUNTED.value,
+        };
+        let metal = main.iter().filter(|(c, _)| *c != Content::Iron).max_by(|a, b| {
+            let ml = |x: &(Content, (Volume, f64))| x.1.0.to_ml();
+            ml(a).total_cmp(&ml(b))
+        });
+        let iron = main.iter().find(|(c, _)| *c == Content::Iron);
+        if let (Some((a, (va, da))), Some((b, (vb, db)))) = (iron, metal) {
+            let n = [whole(*va, *da), whole(*vb, *db)];
+            let spread = TWO_SIGMA * ratio_spread(n, DROP_SPREAD.value, [dropper(*a), dropper(*b)]) * 100.0;
+            let both = dropper(*a).max(dropper(*b)) <= COUNTED.value;
+            self.view.droppers = format!(
+                "Counted {}, iron to metal is good to about ± {} %.",
+                if both { "with your own drop sizes" } else { "with droppers nobody has measured" },
+                u.number(spread, 0)
+            );
+            working.sourced(
+                "Trust in the counted ratio (95 %)",
+                "1.96 × √(s²/n + s²/m + u² + v²)",
+                format!("{} and {} drops", u.number(n[0], 0), u.number(n[1], 0)),
+                format!("± {} %", u.number(spread, 0)),
+                UNCOUNTED.source,
+            );
+        }
+    }
+
+    fn metal(&mut self) {
+        let Some(mix) = self.plan.mix else { return };
+        let u = self.units;
+        let mut working = Working::new("metal");
+        let metals = self.plan.metals();
+        let mut said = Vec::new();
+        let mut all = Mass::from_g(0.0);
+        for dose in &metals {
+            let mass = dose.metal_mass();
+            all = all + mass;
+            let name = if dose.salt.metal() == Element::Pt { "platinum" } else { "palladium" };
+            said.push(format!("{} mg {name}", u.number(mass.to_mg(), 0)));
+            working.sourced(
+                &format!("Metal from {}", dose.salt.formula()),
+                "volume × strength × metal's part of the mass",
+                format!(
+                    "{}; {} % w/v; {}",
+                    u.ml(dose.volume),
+                    u.figures(dose.strength.to_percent(), 3),
+                    u.figures(dose.salt.metal_fraction(), 4)
+                ),
+                format!("{} mg", u.number(mass.to_mg(), 0)),
+                Element::Pt.weight().source,
+            );
+        }
+        if said.is_empty() || mix.total().to_ml() <= 0.0 {
+            return;
+        }
+        self.view.metal = said.join(", ");
+        if let (Some(sheet), Some(sheets)) = (self.plan.sheet, self.plan.sheets) {
+            let density = all.to_g() / (sheet.coated().to_m2() * sheets);
+            self.view.metal_density = format!("{} g/m² as poured", u.figures(density, 2));
+        }
+        self.workings.push(working);
+    }
+
+    fn iron(&mut self) {
+        let Some(ratio) = self.plan.iron_to_metal() else { return };
+        let u = self.units;
+        self.view.has_iron = true;
+        self.view.iron = format!("{}–{} to 1", u.number(ratio.low, 1), u.number(ratio.high, 1));
+        self.view.window = format!(
+            "published window {} to {}",
+            u.number(WINDOW_LOW.value, 1),
+            u.number(WINDOW_HIGH.value, 1)
+        );
+        let mut working = Working::new("iron");
+        working.sourced(
+            "Moles of iron to one of metal",
+            "iron: 2 × 10 × % / M × volume; metal: 10 × % / M × volume",
+            "iron(III) oxalate with six waters to none; a label seldom says which",
+            self.view.iron.clone(),
+            Element::Fe.weight().source,
+        );
+        working.constant("The reaction needs", &NEEDED);
+        working.constant("Published window, from", &WINDOW_LOW);
+        working.constant("to", &WINDOW_HIGH);
+        for (name, c) in
+            [("Iron, usual", IRON), ("Palladium, usual", PALLADIUM), ("Platinum, usual", PLATINUM)]
+        {
+            working.constant(name, &c);
+        }
+        self.workings.push(working);
+        if ratio.high < WINDOW_LOW.value {
+            self.note(Note::warning(
+                "setup.ratio",
+                "There is less iron than any published mix has, so part of the metal would be washed away.",
+                "Take more iron to metal, or a weaker metal solution.",
+            ));
+        } else if ratio.low > WINDOW_HIGH.value {
+            self.note(Note::warning(
+                "setup.ratio",
+                "There is more iron than any published mix has, so clearing will be hard.",
+                "Take less iron to metal, or a stronger metal solution.",
+            ));
+        }
+    }
+
+    fn agent(&mut self) {
+        let set = &self.ask.setup;
+        self.view.surfactant = set.surfactant;
+        self.view.agent = set.agent;
+        self.view.by_drops = set.agent && set.agent_by == "drops";
+        self.view.by_amount = set.agent && set.agent_by != "drops";
+        if !set.agent {
+            return;
+        }
+        let u = self.units;
+        self.note(Note::hint(
+            "setup.agent",
+            "A negative made with its own correction seldom needs a contrast agent. Print once without it first.",
+        ));
+        if self.plan.share.is_some_and(|s| s > 0.0) {
+            self.note(Note::warning(
+                "setup.agent",
+                "Potassium from the platinum solution throws the agent down as a yellow powder.",
+                "Leave the agent out of a mix with platinum; platinum prints harder by itself.",
+            ));
+        }
+        if let Some([low, high]) = self.plan.agent {
+            let (low, high) = (u.figures(low, 2), u.figures(high, 2));
+            self.view.agent_amount = if low == high {
+                format!("{high} µmol Pt(IV) in a mL of mix")
+            } else {
+                format!("{low}–{high} µmol Pt(IV) in a mL of mix, as the label counts water or not")
+            };
+        }
+        let Some(mix) = self.plan.mix else { return };
+        let Some(dropper) = self.plan.droppers[Content::Agent.index()] else { return };
+        let n = whole(mix.volume(Content::Agent), dropper.per_ml);
+        if n < 1.0 && mix.volume(Content::Agent).to_ml() > 0.0 {
+            self.note(Note::warning(
+                "setup.agent_strength",
+                "The agent wanted is less than half a drop.",
+                "Dilute its solution, or mix for more sheets.",
+            ));
+        } else if (1.0..5.0).contains(&n) {
+            self.note(Note::warning(
+                "setup.agent_strength",
+                format!("One drop miscounted changes the agent by {} %.", u.number(100.0 / n, 0)),
+                "Dilute its solution and count more drops.",
+            ));
+        }
+    }
+
+    fn stores(&mut self) {
+        self.view.drawn = !self.ask.drawn.is_empty();
+        self.view.drawn_text.clone_from(&self.ask.drawn);
+        let Some(mix) = self.plan.mix else { return };
+        let u = self.units;
+        let (mut cost, mut priced, mut lacks, mut drawable) = (0.0, 0, Vec::new(), false);
+        let mut working = Working::new("cost");
+        for (content, volume) in mix.parts() {
+            let Some((_, bottle)) = chosen(self.ask, self.book, content) else {
+                lacks.push(content.name());
+                continue;
+            };
+            match price_per_ml(bottle) {
+                Some(price) => {
+                    priced += 1;
+                    cost += price * volume.to_ml();
+                    working.step(
+                        &bottle.name,
+                        "volume × price / size",
+                        format!("{}; {} a mL", u.ml(volume), u.number(price, 2)),
+                        u.number(price * volume.to_ml(), 2),
+                    );
+                }
+                None => lacks.push(content.name()),
+            }
+            let left = left(bottle);
+            drawable |= left.is_some();
+            self.check_bottle(content, volume, bottle, left);
+        }
+        if priced > 0 {
+            self.view.has_cost = true;
+            self.view.cost = u.number(cost, 2);
+            if !lacks.is_empty() {
+                self.view.cost_lacks = format!("without {}, which has no price", lacks.join(" and "));
+            }
+            self.workings.push(working);
+        }
+        for (id, content, bottle) in usable(self.ask, self.book) {
+            let is = chosen(self.ask, self.book, content).is_some_and(|(c, _)| c == id);
+            let left =
+                left(bottle).map_or_else(|| "volume not known".into(), |v| format!("{} left", u.ml(v)));
+            self.view.bottles.push(BottleRow {
+                name: bottle.name.clone(),
+                content: content.name().into(),
+                left,
+                chosen: is,
+                other: !is,
+            });
+        }
+        self.view.has_bottles = !self.view.bottles.is_empty();
+        self.view.no_bottles = !self.view.has_bottles;
+        self.view.can_draw = drawable && !self.view.drawn;
+    }
+
+    fn check_bottle(&mut self, content: Content, volume: Volume, bottle: &Bottle, left: Option<Volume>) {
+        let u = self.units;
+        let name = if bottle.name.trim().is_empty() { content.name() } else { bottle.name.trim() };
+        if let Some(left) = left
+            && left < volume
+            && self.ask.drawn.is_empty()
+        {
+            self.note(Note::warning(
+                "sheets",
+                format!("{name} holds {} and this mix takes {}.", u.ml(left), u.ml(volume)),
+                "Take another bottle, or coat fewer sheets.",
+            ));
+        }
+        let planned = self.plan.strengths[content.index()].map(crate::chemistry::Strength::to_percent);
+        if let (Some(planned), Some(real)) = (planned, amount(&bottle.strength))
+            && (planned / real - 1.0).abs() > 0.005
+        {
+            let field = match content {
+                Content::Agent => "setup.agent_strength",
+                Content::Surfactant => "setup.surfactant_strength",
+                Content::Iron => "setup.iron",
+                Content::Palladium => "setup.palladium",
+                Content::Platinum => "setup.platinum",
+            };
+            self.note(Note::warning(
+                field,
+                format!("{name} is {} %, planned are {} %.", u.figures(real, 4), u.figures(planned, 4)),
+                "Type the bottle's strength here, or choose another bottle.",
+            ));
+        }
+    }
+
+    fn cautions(&mut self) {
+        let platinum = self.plan.share.is_some_and(|s| s > 0.0);
+        for (used, field) in [(platinum, "setup.share"), (self.ask.setup.agent, "setup.agent")] {
+            if used {
+                self.note(Note::danger(
+                    field,
+                    "Platinum salts can bring on asthma and allergy for life, above all as dust or spray.",
+                    "Wear gloves, never handle the powder in moving air, and take wheeze or rash to a doctor as \
+                     \"chloroplatinate\".",
+                ));
+            }
+        }
+    }
+
+    fn cell(&self) -> TicketCell {
+        let Some(mix) = self.plan.mix else {
+            let what =
+                if self.plan.sheet.is_none() { "the mix needs a size" } else { "the mix needs mending" };
+            return TicketCell::missing("mix", what);
+        };
+        let share = self.plan.share.unwrap_or(0.0);
+        let metal = if share <= 0.0 {
+            "palladium".to_owned()
+        } else if share >= 1.0 {
+            "platinum".to_owned()
+        } else {
+            format!("palladium, {} % platinum", self.units.figures(share * 100.0, 3))
+        };
+        TicketCell::done("mix", format!("{} mL {metal}", self.units.number(mix.total().to_ml(), 1)))
+    }
+}
