@@ -1,5 +1,11 @@
-//! The baths station and its mathematics.
+//! The baths station: the sequence from developer to wash, what to weigh out, and what not to pour together.
 
+mod amount;
+mod caution;
 pub mod page;
+mod sequence;
 
-pub use page::{Ask, Preset, View};
+pub use amount::{Percent, Weighed, percents, weigh};
+pub use caution::{OXALATE_LIMIT, cautions};
+pub use page::{Ask, Baths, Preset, View};
+pub use sequence::{Row, STARTING, Step, starting, steps};

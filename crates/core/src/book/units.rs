@@ -3,7 +3,7 @@
 use super::{Asks, Book, Change, Key, Kind, Object, Presets};
 use crate::show::Units;
 use crate::station::Station;
-use crate::{coat, negative};
+use crate::{baths, coat, light, negative};
 
 impl Book {
     /// The change that brings every setup and ticket, and the desk, to the given units. Records stay as they were
@@ -33,6 +33,8 @@ impl Book {
 fn convert_asks(asks: &mut Asks, from: Units, to: Units) {
     negative::Negative::convert(&mut asks.negative, from, to);
     coat::Coat::convert(&mut asks.coat, from, to);
+    light::Light::convert(&mut asks.light, from, to);
+    baths::Baths::convert(&mut asks.baths, from, to);
 }
 
 fn convert_presets(presets: &mut Presets, from: Units, to: Units) {

@@ -120,7 +120,7 @@ mod tests {
     #[test]
     fn one_thing_in_three_spellings() {
         let stop = Change::from_stops(1.0);
-        close(stop.to_log(), 0.301_029_995_663_981_2);
+        close(stop.to_log(), core::f64::consts::LOG10_2);
         close(stop.to_percent(), 100.0);
         close(Change::from_percent(-50.0).unwrap().to_stops(), -1.0);
         assert_eq!(Change::from_percent(-100.0), None);
