@@ -179,7 +179,7 @@ fn temperature(
         }
     };
     let celsius = t.to_celsius();
-    if celsius >= CELSIUS.low && celsius <= CELSIUS.high {
+    if (CELSIUS.low..=CELSIUS.high).contains(&celsius) {
         return Some(t);
     }
     let ends = [CELSIUS.low, CELSIUS.high].map(|c| units.temperature(Temperature::from_celsius(c)));

@@ -12,7 +12,7 @@ pub struct Lane {
     pub title: String,
     /// The planned steps, in order.
     pub steps: Vec<LaneStep>,
-    /// What happened, oldest first; nothing is ever removed.
+    /// What happened, in the order it was told; nothing is ever removed.
     pub marks: Vec<Mark>,
 }
 
@@ -26,6 +26,10 @@ pub struct LaneStep {
     pub seconds: f64,
     /// It is the exposure.
     pub exposure: bool,
+    /// It ends by itself on time: the lamp has a timer of its own.
+    pub self_ending: bool,
+    /// What to remember.
+    pub remark: String,
 }
 
 /// What happened in a lane.
@@ -38,7 +42,8 @@ pub struct Mark {
     pub kind: MarkKind,
     /// The step it is about.
     pub step: u32,
-    /// A remark or an answer.
+    /// An answer: for `Told`, `planned`, `now`, or the whole milliseconds it ran; for `Clock`, the whole
+    /// milliseconds by which the wall clock jumped, negative if backwards.
     pub text: String,
 }
 
@@ -57,6 +62,21 @@ pub enum MarkKind {
     Finish,
     /// The lane was thrown away.
     Discard,
-    /// What really happened while the page was closed.
+    /// What really happened to a step that passed its time unwatched.
     Told,
+    /// The mark before was a slip; it does not count.
+    Undo,
+    /// The wall clock jumped.
+    Clock,
+}
+
+impl Lane {
+    /// The lane with one more mark.
+    #[must_use]
+    pub fn marked(&self, at: i64, kind: MarkKind, step: usize, text: impl Into<String>) -> Self {
+        let mut lane = self.clone();
+        let step = u32::try_from(step).unwrap_or(u32::MAX);
+        lane.marks.push(Mark { at, kind, step, text: text.into() });
+        lane
+    }
 }
