@@ -268,13 +268,13 @@ fn told(course: &mut Course, step: &LaneStep, text: &str, at: i64) {
 }
 
 fn stand(lane: &Lane, courses: &[Course], current: Option<usize>, now: i64, jumped: i64) -> LaneState {
-    let mut state = LaneState::default();
-    state.done = courses
+    let done = courses
         .iter()
         .enumerate()
         .filter(|(i, c)| c.begun && !c.running && !(c.stopped && current == Some(*i)))
         .map(|(i, c)| Done { step: i, planned: planned(&lane.steps[i]), real: c.total(), told: c.told })
         .collect();
+    let mut state = LaneState { done, ..LaneState::default() };
     let Some(i) = current else {
         state.left = lane.steps.first().map_or(0, planned);
         return state;

@@ -1,5 +1,7 @@
-//! The workroom station and its mathematics.
+//! The workroom station: the screen with the running lane.
 
+mod deeds;
 pub mod page;
+mod words;
 
-pub use page::{Ask, View};
+pub use page::{Ask, Faults, Strip, View, Workroom};
