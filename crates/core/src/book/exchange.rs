@@ -411,7 +411,13 @@ pub fn import(incoming: &Incoming, book: &Book, mode: Mode, now: i64, luck: u64)
     }
     // A file without a desk, or whose desk points nowhere, must still leave a whole book.
     let (after, mended) = Book::open(after, now, luck);
-    Import { change: change.and(mended), counts: counts.into_iter().collect(), notes: twins(&after) }
+    // Texts typed in other units are brought to those of the desk.
+    let units = after.in_units(after.desk().units);
+    Import {
+        change: change.and(mended).and(units),
+        counts: counts.into_iter().collect(),
+        notes: twins(&after),
+    }
 }
 
 /// Numbers that stand on two films, tickets or records, as after a merge of two devices.

@@ -1,0 +1,569 @@
+//! What the book station shows for what the book holds.
+
+use super::acts::address;
+use super::lists::{SHOWN, films, prints, record_number, records, setup_name, setups, tickets, uses};
+use super::view::{FilmRow, ImportRow, PairRow, RecordRow, SetupRow, TicketRow, View};
+use super::{Ask, called};
+use crate::book::exchange::{Counts, Import, Mode, import};
+use crate::book::{Book, Film, Kind, Presets, Record, Setup, date, date_time, days_since};
+use crate::entry::{self, Range};
+use crate::lanes::MarkKind;
+use crate::link;
+use crate::negative::{Drying, FULLY_DRY, TOUCH_DRY, drying};
+use crate::note::Note;
+use crate::show::clock;
+use crate::station::{Answer, Scene};
+
+/// Days after which a book with new work in it should be saved as a file again.
+const STALE_DAYS: i64 = 14;
+
+pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
+    let mut view = View::default();
+    let mut notes = Vec::new();
+    ticket(&mut view, ask, scene, &mut notes);
+    setup_rows(&mut view, ask, scene);
+    film_rows(&mut view, ask, scene);
+    record_rows(&mut view, ask, scene, &mut notes);
+    days(&mut view, ask, scene, &mut notes);
+    keeping(&mut view, scene, &mut notes);
+    importing(&mut view, scene, &mut notes);
+    linked(&mut view, scene, &mut notes);
+    sharing(&mut view, ask, scene, &mut notes);
+    Answer { view, notes, ..Answer::default() }
+}
+
+fn plural(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
+}
+
+fn titled(title: &str) -> String {
+    if title.trim().is_empty() { "untitled".into() } else { title.trim().into() }
+}
+
+fn joined(parts: impl IntoIterator<Item = String>) -> String {
+    parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join(", ")
+}
+
+fn ticket(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) {
+    let book = scene.book;
+    let now = book.ticket();
+    let film = book.film(&now.film);
+    let film_words = film.map_or("no film yet".into(), |f| format!("film {}", f.number));
+    view.ticket = format!("Ticket {}: setup {}, {film_words}", now.number, setup_name(book, &now.setup));
+    if let Some(film) = film {
+        film_of_ticket(film, book, scene, notes);
+    }
+    let all = tickets(book, ask);
+    view.tickets = all
+        .iter()
+        .take(SHOWN)
+        .map(|(id, t)| {
+            let done = book.record(&t.record).map(|r| format!("printed, {}", record_number(r.number)));
+            TicketRow {
+                number: t.number.to_string(),
+                title: titled(&t.title),
+                detail: joined([
+                    called(t.kind).into(),
+                    setup_name(book, &t.setup),
+                    date(t.made, scene.zone_minutes),
+                    done.unwrap_or_default(),
+                ]),
+                here: *id == book.desk().ticket,
+                away: *id != book.desk().ticket,
+            }
+        })
+        .collect();
+    longer(view, "tickets", all.len());
+}
+
+fn longer(view: &mut View, what: &str, n: usize) {
+    if n > SHOWN {
+        let gap = if view.longer.is_empty() { "" } else { " " };
+        view.longer
+            .push_str(&format!("{gap}{n} {what}, the newest {SHOWN} are shown; type words to find others."));
+    }
+}
+
+/// What is wrong with laying the ticket's film on a coating now.
+fn film_of_ticket(film: &Film, book: &Book, scene: &Scene<'_>, notes: &mut Vec<Note>) {
+    let n = film.number;
+    if film.setup != book.ticket().setup {
+        notes.push(Note::warning(
+            "",
+            format!(
+                "Film {n} was made for the setup {}, this ticket prints with {}: its tones will be off.",
+                setup_name(book, &film.setup),
+                setup_name(book, &book.ticket().setup)
+            ),
+            "Make a film for this setup, or choose the other setup for the ticket.",
+        ));
+    }
+    if film.retired {
+        notes.push(Note::warning(
+            "",
+            format!("Film {n} is marked as no longer used."),
+            "Choose or make another film.",
+        ));
+    }
+    match dryness(film, book, scene) {
+        Drying::Wet { touch_in, full_in } => notes.push(Note::warning(
+            "",
+            format!(
+                "Film {n} is still wet: touch-dry in {}, fully dry in {}.",
+                span(touch_in),
+                span(full_in)
+            ),
+            "Do not lay it on a coating yet; wet ink sticks, and spoils film and print.",
+        )),
+        Drying::TouchDry { full_in } => notes.push(Note::warning(
+            "",
+            format!("Film {n} is touch-dry; fully dry in {}.", span(full_in)),
+            "Wait before it goes under pressure on a coating, or lay a thin clear sheet between.",
+        )),
+        Drying::Unknown | Drying::Dry => {}
+    }
+}
+
+fn dryness(film: &Film, book: &Book, scene: &Scene<'_>) -> Drying {
+    let preset = book.setup_of(&film.setup).map(|s| &s.presets.negative);
+    let hours = |text: Option<&String>, start: f64| {
+        text.and_then(|t| entry::parse(t).ok())
+            .map(|t| t.value)
+            .filter(|h| (0.0..=1000.0).contains(h))
+            .unwrap_or(start)
+    };
+    let touch = hours(preset.map(|p| &p.touch_dry), TOUCH_DRY.value);
+    let full = hours(preset.map(|p| &p.full_dry), FULLY_DRY.value);
+    drying(film.printed, scene.now, touch, full)
+}
+
+/// Hours as hours and minutes, rounded up to the minute.
+fn span(hours: f64) -> String {
+    #[expect(clippy::cast_possible_truncation, reason = "at most a thousand hours")]
+    let minutes = (hours * 60.0).ceil() as i64;
+    match (minutes / 60, minutes % 60) {
+        (0, m) => format!("{m} min"),
+        (h, 0) => format!("{h} h"),
+        (h, m) => format!("{h} h {m} min"),
+    }
+}
+
+fn setup_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>) {
+    let book = scene.book;
+    let last = book.setups().count() < 2;
+    view.setups = setups(book)
+        .into_iter()
+        .map(|(id, setup)| {
+            let (tickets, films) = uses(book, id);
+            let here = id == book.ticket().setup;
+            SetupRow {
+                name: setup_name(book, id),
+                detail: joined([
+                    basis(setup),
+                    plural(tickets, "ticket", "tickets"),
+                    plural(films, "film", "films"),
+                ]),
+                origin: setup.origin.clone(),
+                here,
+                away: !here,
+                effect: if here { String::new() } else { effect(&book.ticket().presets(), &setup.presets) },
+                unused: tickets == 0 && films == 0 && !last,
+            }
+        })
+        .collect();
+    view.has_setup = book.setup_of(&ask.setup.id).is_some();
+}
+
+/// What stands behind a setup's correction, without solving it.
+fn basis(setup: &Setup) -> String {
+    let rows = crate::tone::readings::parse(&setup.tone.readings, None).rows.len();
+    if rows == 0 { "not measured".into() } else { plural(rows, "patch read", "patches read") }
+}
+
+/// Which stations of the ticket choosing a setup would change.
+fn effect(now: &Presets, then: &Presets) -> String {
+    let changed: Vec<&str> = [
+        ("negative", now.negative != then.negative),
+        ("coat", now.coat != then.coat),
+        ("light", now.light != then.light),
+        ("baths", now.baths != then.baths),
+    ]
+    .into_iter()
+    .filter_map(|(name, differs)| differs.then_some(name))
+    .collect();
+    if changed.is_empty() {
+        "Choosing it changes only the curve.".into()
+    } else {
+        format!("Choosing it changes the curve and what is set at: {}.", changed.join(", "))
+    }
+}
+
+fn film_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>) {
+    let book = scene.book;
+    let all = films(book, ask);
+    view.films = all
+        .iter()
+        .take(SHOWN)
+        .map(|(id, film)| FilmRow {
+            number: film.number.to_string(),
+            title: titled(&film.title),
+            detail: joined([
+                setup_name(book, &film.setup),
+                format!(
+                    "correction {}{}",
+                    film.correction,
+                    if film.measured { "" } else { ", not measured" }
+                ),
+                format!("made {}", date(film.made, scene.zone_minutes)),
+                plural(prints(book, id).len(), "print", "prints"),
+            ]),
+            state: film_state(film, book, scene),
+        })
+        .collect();
+    view.has_films = book.films().next().is_some();
+    longer(view, "films", all.len());
+    let Some(film) = book.film(&ask.film.id) else { return };
+    view.has_film = true;
+    view.film_title = joined([
+        format!("Film {}: {}", film.number, titled(&film.title)),
+        setup_name(book, &film.setup),
+        format!("correction {}", film.correction),
+        format!("made {}", date(film.made, scene.zone_minutes)),
+    ]);
+    view.film_dryness = match dryness(film, book, scene) {
+        Drying::Unknown => "Nobody has said yet that it left the printer.".into(),
+        Drying::Wet { touch_in, full_in } => {
+            format!("Wet: touch-dry in {}, fully dry in {}.", span(touch_in), span(full_in))
+        }
+        Drying::TouchDry { full_in } => format!("Touch-dry; fully dry in {}.", span(full_in)),
+        Drying::Dry => format!("Dry; printed {}.", date_time(film.printed, scene.zone_minutes)),
+    };
+    let numbers = prints(book, &ask.film.id);
+    view.film_prints = if numbers.is_empty() {
+        "No print from it yet.".into()
+    } else {
+        format!(
+            "Printed from it: {}.",
+            numbers.iter().map(|n| record_number(*n)).collect::<Vec<_>>().join(", ")
+        )
+    };
+    view.film_unprinted = film.printed <= 0;
+    view.film_choosable = book.ticket().film != ask.film.id;
+}
+
+fn film_state(film: &Film, book: &Book, scene: &Scene<'_>) -> String {
+    if film.retired {
+        return "retired".into();
+    }
+    match dryness(film, book, scene) {
+        Drying::Unknown => "not printed yet".into(),
+        Drying::Wet { .. } => "wet".into(),
+        Drying::TouchDry { .. } => "touch-dry".into(),
+        Drying::Dry => "dry".into(),
+    }
+}
+
+fn record_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) {
+    let book = scene.book;
+    let all = records(book, ask);
+    view.records = all
+        .iter()
+        .take(SHOWN)
+        .map(|(_, record)| RecordRow {
+            number: record_number(record.number),
+            title: titled(&record.ticket.title),
+            detail: joined([
+                date(record.made, scene.zone_minutes),
+                record.setup_name.clone(),
+                film_number(record),
+            ]),
+            verdict: joined([
+                if record.reference { "reference print".into() } else { String::new() },
+                if record.rating.trim().is_empty() {
+                    String::new()
+                } else {
+                    format!("{} of 5", record.rating.trim())
+                },
+                record.failed.trim().into(),
+            ]),
+        })
+        .collect();
+    view.has_records = book.records().next().is_some();
+    longer(view, "records", all.len());
+    let Some(record) = book.record(&ask.record.id) else { return };
+    view.has_record = true;
+    view.record_title = joined([
+        format!("{}: {}", record_number(record.number), titled(&record.ticket.title)),
+        date_time(record.made, scene.zone_minutes),
+        record.setup_name.clone(),
+        film_number(record),
+    ]);
+    view.planned = record
+        .planned
+        .iter()
+        .map(|(label, value)| PairRow { label: label.clone(), value: value.clone() })
+        .collect();
+    view.done = done(record, scene);
+    view.has_done = !view.done.is_empty();
+    let mut strip = ask.record.clone();
+    let names = ["strip_0", "strip_10", "strip_20", "strip_35", "strip_50", "strip_70", "strip_100"];
+    for (name, text) in names.into_iter().zip(strip.strip()) {
+        let field = format!("record.{name}");
+        entry::optional(&field, "The reading", text, Range { low: 0.0, high: 4.5 }, &["d"], notes);
+    }
+    entry::optional(
+        "record.rating",
+        "The rating",
+        &ask.record.rating,
+        Range { low: 0.0, high: 5.0 },
+        &[],
+        notes,
+    );
+}
+
+fn film_number(record: &Record) -> String {
+    if record.film == 0 { String::new() } else { format!("film {}", record.film) }
+}
+
+/// Every step with its planned and its real span.
+fn done(record: &Record, scene: &Scene<'_>) -> Vec<PairRow> {
+    let lane = &record.lane;
+    let mut rows = Vec::new();
+    for (index, step) in (0_u32..).zip(&lane.steps) {
+        let of_step = || lane.marks.iter().filter(move |m| m.step == index);
+        let start = of_step().find(|m| m.kind == MarkKind::Start).map(|m| m.at);
+        let stopped = of_step().rfind(|m| m.kind == MarkKind::Stop).map(|m| m.at);
+        let end = stopped.or_else(|| of_step().rfind(|m| m.kind == MarkKind::End).map(|m| m.at));
+        let told: Vec<String> =
+            of_step().filter(|m| !m.text.trim().is_empty()).map(|m| m.text.trim().to_owned()).collect();
+        let really = match (start, end) {
+            #[expect(clippy::cast_precision_loss, reason = "a span of milliseconds far below 2^53")]
+            (Some(start), Some(end)) => clock(end.saturating_sub(start).max(0) as f64 / 1000.0),
+            (Some(_), None) => "begun, its end is not known".into(),
+            _ => "not done".into(),
+        };
+        let cut = if stopped.is_some() { ", stopped" } else { "" };
+        rows.push(PairRow {
+            label: step.name.clone(),
+            value: joined([
+                format!("planned {}", clock(step.seconds)),
+                format!("really {really}{cut}"),
+                told.join("; "),
+            ]),
+        });
+    }
+    if let Some(finish) = lane.marks.iter().rfind(|m| m.kind == MarkKind::Finish) {
+        rows.push(PairRow { label: "Finished".into(), value: date_time(finish.at, scene.zone_minutes) });
+    }
+    rows
+}
+
+fn days(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) {
+    let book = scene.book;
+    view.days = book
+        .days()
+        .rev()
+        .take(SHOWN)
+        .map(|(_, day)| PairRow {
+            label: day.date.clone(),
+            value: joined([
+                with_unit(&day.temperature, "°"),
+                with_unit(&day.humidity, " % humidity"),
+                if day.lamp_hours.trim().is_empty() {
+                    String::new()
+                } else {
+                    format!("lamp {} h", day.lamp_hours.trim())
+                },
+                day.remarks.trim().into(),
+            ]),
+        })
+        .collect();
+    let day = book.day(&book.ticket().day);
+    view.has_day = day.is_some();
+    view.no_day = day.is_none();
+    let Some(day) = day else { return };
+    view.day_date.clone_from(&day.date);
+    let air = match scene.units().temperature {
+        crate::show::TemperatureUnit::C => Range { low: -10.0, high: 60.0 },
+        crate::show::TemperatureUnit::F => Range { low: 14.0, high: 140.0 },
+    };
+    entry::optional("day.temperature", "The air", &ask.day.temperature, air, &["°c", "c", "°f", "f"], notes);
+    entry::optional(
+        "day.humidity",
+        "The humidity",
+        &ask.day.humidity,
+        Range { low: 0.0, high: 100.0 },
+        &["%"],
+        notes,
+    );
+    entry::optional(
+        "day.lamp_hours",
+        "The lamp's hours",
+        &ask.day.lamp_hours,
+        Range { low: 0.0, high: 200_000.0 },
+        &["h"],
+        notes,
+    );
+}
+
+fn with_unit(text: &str, unit: &str) -> String {
+    let text = text.trim();
+    if text.is_empty() { String::new() } else { format!("{text}{unit}") }
+}
+
+fn keeping(view: &mut View, scene: &Scene<'_>, notes: &mut Vec<Note>) {
+    let (book, device) = (scene.book, scene.device);
+    view.demo = device.demo;
+    view.own = !device.demo;
+    view.counts = joined([
+        plural(book.tickets().count(), "ticket", "tickets"),
+        plural(book.setups().count(), "setup", "setups"),
+        plural(book.films().count(), "film", "films"),
+        plural(book.records().count(), "record", "records"),
+        plural(book.days().count(), "day", "days"),
+        plural(device.events as usize, "change so far", "changes so far"),
+    ]);
+    view.kept = match device.kept {
+        Some(true) => "yes",
+        Some(false) => "no",
+        None => "not known",
+    }
+    .into();
+    view.can_ask = device.kept != Some(true) && !device.demo;
+    let exported = book.desk().exported;
+    let age = days_since(exported, scene.now, scene.zone_minutes);
+    view.last_file = match (exported, age) {
+        (0, _) => "never".into(),
+        (_, 0) => "today".into(),
+        (_, 1) => "yesterday".into(),
+        (_, n) => format!("{n} days ago"),
+    };
+    if device.demo {
+        return;
+    }
+    if !device.storing {
+        notes.push(Note::error(
+            "export",
+            "This browser does not store the book at present.",
+            "Go on working, and save the book as a file before you close the page; free some space, or leave the private window.",
+        ));
+    } else if view.has_records && (exported == 0 || age > STALE_DAYS) {
+        notes.push(Note::warning(
+            "export",
+            if exported == 0 {
+                "The book was never saved as a file.".into()
+            } else {
+                format!("The last file of the book is {age} days old.")
+            },
+            "Save it as a file and keep that on another device.",
+        ));
+    }
+}
+
+/// What a kind is called in the plural.
+fn kinds(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Desk => "the desk (units, what lies open)",
+        Kind::Setup => "setups",
+        Kind::Ticket => "tickets",
+        Kind::Film => "films",
+        Kind::Day => "days",
+        Kind::Record => "records",
+        Kind::Lane => "running prints",
+        Kind::Paper => "papers",
+        Kind::Stock => "film stocks",
+        Kind::Ink => "inks",
+        Kind::Lamp => "lamps",
+        Kind::Bottle => "bottles",
+        Kind::Recipe => "recipes",
+    }
+}
+
+fn importing(view: &mut View, scene: &Scene<'_>, notes: &mut Vec<Note>) {
+    let incoming = match &scene.device.incoming {
+        None => return,
+        Some(Err(error)) => {
+            view.import_failed = true;
+            notes.push(error.note());
+            return;
+        }
+        Some(Ok(incoming)) => incoming,
+    };
+    view.importing = true;
+    view.import_title = format!(
+        "A book file of {}, with {}.",
+        date_time(incoming.made, scene.zone_minutes),
+        plural(incoming.objects.len(), "thing", "things")
+    );
+    let merge = import(incoming, scene.book, Mode::Merge, scene.now, scene.luck);
+    let replace = import(incoming, scene.book, Mode::Replace, scene.now, scene.luck);
+    view.import_rows = merge
+        .counts
+        .iter()
+        .map(|(kind, counts)| ImportRow {
+            kind: kinds(*kind).into(),
+            merge: fate(*counts, Mode::Merge),
+            replace: fate(of(&replace, *kind), Mode::Replace),
+        })
+        .collect();
+    notes.extend(incoming.notes.iter().cloned());
+    notes.extend(merge.notes);
+}
+
+fn of(import: &Import, kind: Kind) -> Counts {
+    import.counts.iter().find(|(k, _)| *k == kind).map(|(_, c)| *c).unwrap_or_default()
+}
+
+fn fate(counts: Counts, mode: Mode) -> String {
+    let some = |n: usize, what: &str| if n == 0 { String::new() } else { format!("{n} {what}") };
+    joined(match mode {
+        Mode::Merge => [
+            some(counts.added, "new"),
+            some(counts.replaced, "changed to the file's"),
+            some(counts.kept, "different here, stay"),
+            some(counts.same + counts.only_here, "stay as they are"),
+        ],
+        Mode::Replace => [
+            some(counts.added, "new"),
+            some(counts.replaced, "changed to the file's"),
+            some(counts.only_here, "removed"),
+            some(counts.same, "stay as they are"),
+        ],
+    })
+}
+
+fn linked(view: &mut View, scene: &Scene<'_>, notes: &mut Vec<Note>) {
+    let Some(linked) = &scene.device.linked else { return };
+    view.linked = true;
+    view.linked_usable = linked.usable;
+    if linked.usable {
+        let name = linked.setup.name.trim();
+        let name =
+            if name.is_empty() { "a setup without a name".into() } else { format!("the setup “{name}”") };
+        view.linked_title = format!("A link brought {name}: {}.", basis(&linked.setup));
+    } else {
+        view.linked_title = "A link was opened, but cannot be used.".into();
+    }
+    notes.extend(linked.notes.iter().cloned());
+}
+
+fn sharing(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) {
+    if !ask.share {
+        return;
+    }
+    view.sharing = true;
+    let out = link::encode(scene.book.setup());
+    view.link = address(scene, &out.fragment);
+    notes.extend(out.notes);
+    match link::qr("book-qr", &view.link) {
+        Ok(qr) => {
+            view.link_size = format!(
+                "{} characters; print the code at least {} wide.",
+                view.link.chars().count(),
+                scene.units().length(crate::quantity::Length::from_mm(qr.least_mm.ceil()))
+            );
+            view.qr = qr.svg;
+        }
+        Err(error) => notes.push(error.note()),
+    }
+}
