@@ -7,6 +7,9 @@
     reason = "a test may fail; its numbers are small"
 )]
 
+#[cfg(target_arch = "wasm32")]
+use wasm_bindgen_test::wasm_bindgen_test as test;
+
 use std::collections::BTreeMap;
 
 use serde_json::Value;

@@ -8,6 +8,9 @@
     reason = "a test may fail"
 )]
 
+#[cfg(target_arch = "wasm32")]
+use wasm_bindgen_test::wasm_bindgen_test as test;
+
 use sorrel_core::math;
 use sorrel_core::tone::lightness;
 use sorrel_core::tone::readings::parse;

@@ -5,6 +5,9 @@
     reason = "a test may fail; its numbers are small"
 )]
 
+#[cfg(target_arch = "wasm32")]
+use wasm_bindgen_test::wasm_bindgen_test as test;
+
 use serde_json::Value;
 use sorrel_core::tone::inverse::Inverse;
 use sorrel_core::tone::monotone::{Monotone, Rule};

@@ -158,6 +158,7 @@ impl Cholesky {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     fn sample(n: usize) -> Banded {
         let mut a = Banded::zero(n);

@@ -4,7 +4,7 @@
 //! the print) to 1 full ink (paper white), and the film file holds [`film_code16`] of c.
 
 use super::aim::Aim;
-use super::inverse::{FLAT, Inverse};
+use super::inverse::Inverse;
 use super::response::{NODES, Response};
 use super::starting::{END_DOUBT, MID_TONE_DOUBT, TypicalPrint};
 use crate::constant::Basis;
@@ -65,7 +65,7 @@ pub struct Slope {
 }
 
 /// Picture tone to ink code, with what the print is expected to show.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Correction {
     code: Vec<f64>,
     table: Vec<f32>,
@@ -96,8 +96,9 @@ impl Correction {
         let places: Vec<f64> = (0..NODES).map(|i| i as f64 / (NODES - 1) as f64).collect();
         let curve: Vec<f64> = places.iter().map(|&c| print.lightness(c)).collect();
         let (black, white) = (curve[0], curve[NODES - 1]);
-        // The typical curve rises everywhere, so this never falls back; a straight line would still be a correction.
-        let inverse = Inverse::new(&places, &curve, FLAT);
+        // No plateaus: clear film is black and full ink white by the model's making. The curve rises everywhere, so this
+        // never falls back; a straight line would still be a correction.
+        let inverse = Inverse::new(&places, &curve, 0.0);
         let code = nodes(|u| inverse.as_ref().map_or(u, |i| i.at(aim.lightness(u, black, white))));
         let expected: Vec<f64> = code.iter().map(|&c| print.lightness(c)).collect();
         let half = expected
@@ -227,7 +228,8 @@ impl Correction {
                 "Print a tone chart, read it and enter the readings.",
             ));
         }
-        if self.steepest.value > SLOPE_LIMIT {
+        // A typical curve's slopes are not the printer's.
+        if self.measured != Measured::No && self.steepest.value > SLOPE_LIMIT {
             notes.push(Note::warning(
                 FIELD,
                 format!(

@@ -3,14 +3,16 @@
 
 use super::monotone::{Monotone, Rule};
 use super::pspline::{Basis, DIFFERENCE, Fit, Problem, SEGMENTS};
+use super::samples::{
+    ASSUMED_SPREAD, Merged, SAME_CODE, Sample, counts_among_repeats, groups, keep_ends, merge,
+};
 use super::{pava, robust};
-use crate::constant::Constant;
 use crate::math;
 
-/// Codes nearer than this are one code: half the last digit that is ever shown (0.01 % ink).
-pub const SAME_CODE: f64 = 5e-5;
 /// Least spread, in L*, by which readings are judged: no instrument repeats better.
 const LEAST_SPREAD: f64 = 0.05;
+/// Spread, in L*, below which readings are not doubted: a multiple of it is what an eye begins to see.
+const SEEN: f64 = 0.2;
 /// Multiple of its standard error from which on a dip at the black end is believed.
 const BELIEVED: f64 = 3.0;
 /// Part of the code range, from clear film on, in which such a dip is looked for.
@@ -24,38 +26,6 @@ const BIAS: f64 = 1.1;
 const MOST_DRAWN: f64 = 0.5;
 /// Codes left after doubtful readings went, below which nothing is left out.
 const FEWEST: usize = 5;
-
-/// Spread of one patch that is assumed while there are no repeats to measure it from.
-pub const ASSUMED_SPREAD: Constant = Constant::choice(
-    0.6,
-    "L*",
-    1,
-    "scatter of one patch on an evenly coated sheet; replaced by your own repeats as soon as there are any",
-);
-
-/// One reading on its way through a fit: ordered by code.
-#[derive(Clone, Copy, Debug)]
-pub struct Sample {
-    /// Ink code 0…1.
-    pub code: f64,
-    /// L*.
-    pub lightness: f64,
-    /// Readings it stands for.
-    pub weight: f64,
-    /// Number of its group of equal codes, from 0, ascending with the code.
-    pub group: usize,
-}
-
-/// Readings merged by code.
-#[derive(Clone, Debug, Default)]
-pub struct Merged {
-    /// Codes, strictly ascending.
-    pub code: Vec<f64>,
-    /// Weighted mean L*.
-    pub mean: Vec<f64>,
-    /// Sum of weights.
-    pub weight: Vec<f64>,
-}
 
 /// A rising curve, its band, and how far each reading counted.
 #[derive(Clone, Debug)]
@@ -85,46 +55,6 @@ enum Shape {
     Points { curve: Monotone, code: Vec<f64>, weight: Vec<f64>, gap: Vec<f64> },
 }
 
-/// Numbers the groups of equal codes; `samples` must be ordered by code. Answers the number of groups.
-pub fn group(samples: &mut [Sample]) -> usize {
-    let mut groups = 0;
-    let mut first = f64::NEG_INFINITY;
-    for sample in samples {
-        if sample.code - first > SAME_CODE {
-            first = sample.code;
-            groups += 1;
-        }
-        sample.group = groups - 1;
-    }
-    groups
-}
-
-/// Means by code, each sample counting with its weight times `counts`. Groups that count nothing are left out.
-pub fn merge(samples: &[Sample], counts: &[f64]) -> Merged {
-    let mut merged = Merged::default();
-    let mut from = 0;
-    while from < samples.len() {
-        let group = samples[from].group;
-        let end = from + samples[from..].iter().take_while(|s| s.group == group).count();
-        let (mut weight, mut code, mut mean) = (0.0, 0.0, 0.0);
-        for (s, c) in samples[from..end].iter().zip(&counts[from..end]) {
-            let w = s.weight * c;
-            if w > 0.0 {
-                weight += w;
-                code += (s.code - code) * (w / weight);
-                mean += (s.lightness - mean) * (w / weight);
-            }
-        }
-        if weight > 0.0 {
-            merged.code.push(code);
-            merged.mean.push(mean);
-            merged.weight.push(weight);
-        }
-        from = end;
-    }
-    merged
-}
-
 /// Monotone penalised spline with bisquare weights. `None` if the readings cannot carry it.
 pub fn smoothed(samples: &[Sample], with_doubt: bool) -> Option<Fitted> {
     let (low, high) = (samples.first()?.code, samples.last()?.code);
@@ -146,7 +76,9 @@ pub fn smoothed(samples: &[Sample], with_doubt: bool) -> Option<Fitted> {
     let (mut problem, mut fit);
     if with_doubt {
         ((problem, fit), counts) = robust::rounds(samples.len(), |counts| {
-            let (problem, fit) = solve(counts)?;
+            let mut counts = counts.to_vec();
+            keep_ends(samples, &mut counts);
+            let (problem, fit) = solve(&counts)?;
             let off = residuals(&fit);
             // A curve draws near its own data: the spread around it is too small by what it has used up.
             let used = math::sqrt(samples.len() as f64 / freedom(samples.len(), fit.edf));
@@ -217,6 +149,7 @@ impl Scatter {
     fn decided(&self, samples: &[Sample], basis: &Basis, fit: &Fit) -> Vec<f64> {
         // With few readings the scatter itself is uncertain; Student's factor widens the bounds by that.
         let doubt = student(self.free) / student(f64::INFINITY);
+        let (single, shared) = (self.single.max(SEEN), self.shared.max(SEEN));
         let share = |code: f64, l: f64, weight: f64, sigma: f64| {
             let off = (l - basis.value(&fit.coefficients, code)) * math::sqrt(weight);
             // A reading draws the curve towards itself, and its residual is the smaller for it.
@@ -224,24 +157,19 @@ impl Scatter {
             robust::flat_topped(off / (doubt * sigma * math::sqrt(1.0 - drawn)))
         };
         let mut counts: Vec<f64> =
-            samples.iter().map(|s| share(s.code, s.lightness, s.weight, self.single)).collect();
-        let mut from = 0;
-        while from < samples.len() {
-            let group = samples[from].group;
-            let end = from + samples[from..].iter().take_while(|s| s.group == group).count();
-            if end - from > 1 {
-                let m = merge(&samples[from..end], &counts[from..end]);
-                if let (Some(&code), Some(&mean), Some(&weight)) =
-                    (m.code.first(), m.mean.first(), m.weight.first())
-                {
-                    let shared = share(code, mean, weight, self.shared);
-                    for c in &mut counts[from..end] {
-                        *c = c.min(shared);
-                    }
+            samples.iter().map(|s| share(s.code, s.lightness, s.weight, single)).collect();
+        for group in groups(samples).into_iter().filter(|g| g.len() > 1) {
+            let m = merge(&samples[group.clone()], &counts[group.clone()]);
+            if let (Some(&code), Some(&mean), Some(&weight)) =
+                (m.code.first(), m.mean.first(), m.weight.first())
+            {
+                let most = share(code, mean, weight, shared);
+                for c in &mut counts[group] {
+                    *c = c.min(most);
                 }
             }
-            from = end;
         }
+        keep_ends(samples, &mut counts);
         counts
     }
 }
@@ -335,28 +263,6 @@ impl Repeats {
     }
 }
 
-/// Counts less, or not at all, a repeat that lies far from the middle of at least two others of its code.
-fn counts_among_repeats(samples: &[Sample]) -> Vec<f64> {
-    let mut counts = vec![1.0; samples.len()];
-    let mut from = 0;
-    while from < samples.len() {
-        let end = from + samples[from..].iter().take_while(|s| s.group == samples[from].group).count();
-        let group = &samples[from..end];
-        if group.len() >= 3 {
-            let mut values: Vec<f64> = group.iter().map(|s| s.lightness).collect();
-            values.sort_by(f64::total_cmp);
-            let middle = values[values.len() / 2];
-            let off: Vec<f64> = values.iter().map(|v| v - middle).collect();
-            let scale = robust::spread(&off).max(ASSUMED_SPREAD.value);
-            for (s, c) in group.iter().zip(&mut counts[from..end]) {
-                *c = robust::bisquare((s.lightness - middle) * math::sqrt(s.weight) / scale);
-            }
-        }
-        from = end;
-    }
-    counts
-}
-
 impl Fitted {
     /// L* of the curve at a code; flat outside `low`…`high`.
     pub fn at(&self, code: f64) -> f64 {
@@ -413,6 +319,7 @@ pub fn student(freedom: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     #[test]
     fn student_as_tabulated() {
@@ -423,18 +330,5 @@ mod tests {
             let got = student(freedom);
             assert!((got / point - 1.0).abs() < 0.01, "{freedom}: {got}");
         }
-    }
-
-    #[test]
-    fn merging_keeps_weight_and_mean() {
-        let mut s: Vec<Sample> = [(0.1, 50.0, 1.0), (0.1, 53.0, 2.0), (0.2, 60.0, 1.0)]
-            .iter()
-            .map(|&(code, lightness, weight)| Sample { code, lightness, weight, group: 0 })
-            .collect();
-        assert_eq!(group(&mut s), 2);
-        let m = merge(&s, &[1.0, 1.0, 0.0]);
-        assert_eq!(m.code.len(), 1);
-        assert!((m.mean[0] - 52.0).abs() < 1e-12);
-        assert_eq!(m.weight[0], 3.0);
     }
 }

@@ -18,8 +18,10 @@ pub mod pava;
 pub mod pspline;
 pub mod reading;
 pub mod readings;
+pub mod refusal;
 pub mod response;
 pub mod robust;
+pub mod samples;
 pub mod starting;
 pub mod table;
 
@@ -27,4 +29,5 @@ pub use aim::Aim;
 pub use correction::{Correction, Measured, film_code16};
 pub use page::{Ask, Solved, Tone, View, solve};
 pub use reading::{Quantity, Reading};
-pub use response::{Response, ResponseError};
+pub use refusal::ResponseError;
+pub use response::Response;

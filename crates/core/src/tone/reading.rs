@@ -114,15 +114,15 @@ impl Reading {
     }
 }
 
-/// A reading in words: `reading 18 (patch 17, 56.7 % ink)`; `index` counts from 0.
+/// A reading in words: `Reading 18 (patch 17, 56.7 % ink)`; `index` counts from 0.
 pub fn name(index: usize, id: &str, code: f64) -> String {
     let place = format!("{} % ink", decimals(100.0 * code, 1));
     let count = index + 1;
     match (id.is_empty(), code.is_finite()) {
-        (true, true) => format!("reading {count} ({place})"),
-        (true, false) => format!("reading {count}"),
-        (false, true) => format!("reading {count} (patch {id}, {place})"),
-        (false, false) => format!("reading {count} (patch {id})"),
+        (true, true) => format!("Reading {count} ({place})"),
+        (true, false) => format!("Reading {count}"),
+        (false, true) => format!("Reading {count} (patch {id}, {place})"),
+        (false, false) => format!("Reading {count} (patch {id})"),
     }
 }
 

@@ -414,6 +414,7 @@ fn could_be_codes(column: &[f64]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     fn pairs(r: &Readings) -> Vec<(f64, Vec<f64>)> {
         r.rows.iter().map(|r| (r.code, r.values.clone())).collect()

@@ -4,9 +4,11 @@
 //! likelihood and bisquare weights (Eilers and Marx 1996; Eilers 2005; Tukey), band after Wahba 1983 and Nychka
 //! 1988 with Student's factor. Below [`SMOOTHED_FROM`] distinct codes isotonic means joined by a monotone cubic.
 
-use super::fit::{self, Fitted, Sample};
+use super::fit::{self, Fitted};
 use super::inverse::{FLAT, Inverse};
-use super::reading::{self, Fault, Quantity, Reading};
+use super::reading::{self, Quantity, Reading};
+use super::refusal::ResponseError;
+use super::samples::{self, SAME_CODE, Sample};
 use crate::constant::Basis;
 use crate::estimate::Estimate;
 use crate::math;
@@ -108,11 +110,7 @@ impl Flag {
             Doubt::CountsLess => format!("counts {} % only", decimals(100.0 * p.counts, 0)),
             Doubt::AgainstNeighbours => "counts, but goes against its neighbours".into(),
         };
-        let mut name = reading::name(p.index, &p.id, p.code);
-        if let Some(first) = name.get_mut(..1) {
-            first.make_ascii_uppercase();
-        }
-        format!("{name}: {off} L* {side} than the curve; {end}.")
+        format!("{}: {off} L* {side} than the curve; {end}.", reading::name(p.index, &p.id, p.code))
     }
 }
 
@@ -157,76 +155,8 @@ impl Default for Options {
     }
 }
 
-/// Why there is no response.
-#[derive(Clone, Debug, PartialEq)]
-pub enum ResponseError {
-    /// One reading is not possible.
-    Faulty {
-        /// Its place, from 0.
-        index: usize,
-        /// The reading in words.
-        name: String,
-        /// What is wrong with it.
-        fault: Fault,
-    },
-    /// Fewer than five distinct codes (the number found).
-    TooFewCodes(usize),
-    /// More readings than are taken (the number given).
-    TooMany(usize),
-    /// The readings neither rise nor fall with the ink.
-    NoDirection,
-    /// Black and white are nearly the same (the difference in L*).
-    NoRange(f64),
-    /// All L* are so low that the column must hold densities (the highest).
-    LooksLikeDensity(f64),
-    /// The numbers could not be solved.
-    Unsolved,
-}
-
-impl ResponseError {
-    /// The note for the page.
-    pub fn note(&self) -> Note {
-        let (text, mend) = match self {
-            Self::Faulty { name, fault, .. } => {
-                let (what, mend) = fault.words();
-                let mut name = name.clone();
-                if let Some(first) = name.get_mut(..1) {
-                    first.make_ascii_uppercase();
-                }
-                (format!("{name} {what}."), mend.to_owned())
-            }
-            Self::TooFewCodes(n) => (
-                format!("The readings hold {n} different ink codes; a curve needs {FEWEST_CODES}."),
-                "Read more patches, clear film and full ink among them.".into(),
-            ),
-            Self::TooMany(n) => (
-                format!("There are {n} readings; up to {MOST_READINGS} are taken."),
-                "Give the mean of repeated readings instead of each.".into(),
-            ),
-            Self::NoDirection => (
-                "The readings neither rise nor fall with the ink code.".into(),
-                "Check that each value stands beside its own code: a chart with shuffled patches must be read in the order of its codes, or with its patch numbers."
-                    .into(),
-            ),
-            Self::NoRange(range) => (
-                format!("From black to white the readings change by {} L* only.", decimals(*range, 1)),
-                "Check the columns, and that the chart was exposed long enough for black.".into(),
-            ),
-            Self::LooksLikeDensity(high) => (
-                format!("The highest L* is {}; these look like densities.", decimals(*high, 2)),
-                "Say that the readings are densities.".into(),
-            ),
-            Self::Unsolved => (
-                "No curve could be drawn through these readings.".into(),
-                "Check the ink codes; they should spread over 0 to 100 %.".into(),
-            ),
-        };
-        Note::error(FIELD, text, mend)
-    }
-}
-
 /// Print lightness against ink code, rising, with its band.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Response {
     inverse: Inverse,
     half: Vec<f64>,
@@ -257,18 +187,18 @@ impl Response {
         check(readings)?;
         let mut order: Vec<usize> = (0..readings.len()).collect();
         let mut sorted = ordered(readings, &mut order, false);
-        let mut codes = fit::group(&mut sorted);
+        let mut codes = samples::group(&mut sorted);
         if codes < FEWEST_CODES {
             return Err(ResponseError::TooFewCodes(codes));
         }
-        let rise = rank_correlation(&fit::merge(&sorted, &vec![1.0; sorted.len()]).mean);
+        let rise = rank_correlation(&samples::merge(&sorted, &vec![1.0; sorted.len()]).mean);
         let turned = rise < 0.0;
         if rise.abs() < RISES {
             return Err(ResponseError::NoDirection);
         }
         if turned {
             sorted = ordered(readings, &mut order, true);
-            codes = fit::group(&mut sorted);
+            codes = samples::group(&mut sorted);
         }
 
         let smoothed = if codes < SMOOTHED_FROM { None } else { fit::smoothed(&sorted, options.with_doubt) };
@@ -433,7 +363,7 @@ impl Response {
         if densities > 0 && densities < readings.len() {
             notes.push(Note::warning(
                 FIELD,
-                format!("{densities} readings are densities and {} are L*; they were fitted together as L*.", readings.len() - densities),
+format!("Densities ({densities}) and L* ({}) are mixed; they were fitted together as L*.", readings.len() - densities),
                 "Read a chart with one instrument in one quantity; warm tones differ by about half an L* between the two.",
             ));
         }
@@ -447,8 +377,8 @@ impl Response {
             ));
         }
         for (missing, place, end) in [
-            (self.measured.0 > fit::SAME_CODE, self.measured.0, "Clear film (0 % ink)"),
-            (self.measured.1 < 1.0 - fit::SAME_CODE, self.measured.1, "Full ink (100 %)"),
+            (self.measured.0 > SAME_CODE, self.measured.0, "Clear film (0 % ink)"),
+            (self.measured.1 < 1.0 - SAME_CODE, self.measured.1, "Full ink (100 %)"),
         ] {
             if missing {
                 notes.push(Note::warning(
@@ -471,13 +401,24 @@ impl Response {
         }
         let left_out = self.flagged.iter().filter(|f| f.doubt == Doubt::LeftOut).count();
         if !self.flagged.is_empty() {
-            let (are, n) =
-                (if self.flagged.len() == 1 { "reading is" } else { "readings are" }, self.flagged.len());
             notes.push(Note::warning(
                 FIELD,
-                format!("{n} {are} off the curve; {left_out} of them left out."),
+                format!("Off the curve: {}; left out: {left_out}.", self.flagged.len()),
                 "Read the listed patches again; a streak or a speck in the print is best left out.",
             ));
+        }
+        for (end, name) in [(self.measured.0, "black"), (self.measured.1, "white")] {
+            let at_end = |p: &&Point| (p.code - end).abs() <= SAME_CODE;
+            if self.points.iter().filter(at_end).all(|p| p.counts <= 0.0) {
+                notes.push(Note::warning(
+                    FIELD,
+                    format!(
+                        "The only reading at {} ink was left out, so {name} is guessed from its neighbours.",
+                        percent(end)
+                    ),
+                    "Read that patch again, more than once.",
+                ));
+            }
         }
         if self.statistics.sigma > UNEVEN {
             notes.push(Note::warning(
@@ -488,7 +429,7 @@ impl Response {
         }
         let few = [0.0, 1.0].iter().any(|&end| {
             let weight: f64 =
-                self.points.iter().filter(|p| (p.code - end).abs() <= fit::SAME_CODE).map(|p| p.weight).sum();
+                self.points.iter().filter(|p| (p.code - end).abs() <= SAME_CODE).map(|p| p.weight).sum();
             weight > 0.0 && weight < END_REPEATS
         });
         if few {

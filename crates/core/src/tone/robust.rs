@@ -70,6 +70,7 @@ pub fn rounds<F>(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     #[test]
     fn weights_fall_from_one_to_nothing() {

@@ -218,6 +218,7 @@ pub fn line_note(field: &str, line: usize, what: &str, mend: &str) -> Note {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     fn rows(text: &str) -> Vec<(usize, Vec<String>)> {
         split(text).lines.into_iter().map(|l| (l.number, l.cells)).collect()
