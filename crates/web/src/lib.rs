@@ -24,3 +24,45 @@
 //! | `data-draw="crop"` | any element | pointer work of a station (see `stations/`), which only sets named fields |
 //!
 //! A station whose button is being stored carries `aria-busy="true"`, at most 250 ms long.
+
+mod app;
+mod binder;
+mod dom;
+mod events;
+mod hold;
+mod keypad;
+mod platform;
+mod preview;
+mod stations;
+mod store;
+
+use js_sys::{Function, Reflect};
+use wasm_bindgen::prelude::*;
+use wasm_bindgen_futures::spawn_local;
+
+/// Starts the page. Called by the module's glue as soon as it is loaded.
+#[wasm_bindgen(start)]
+pub fn start() {
+    // Tests of this crate load the module without the page.
+    if dom::find("[data-station]").is_none() {
+        return;
+    }
+    std::panic::set_hook(Box::new(|info| {
+        app::die();
+        let dead = Reflect::get(&dom::window(), &"sorrelDead".into()).ok();
+        if let Some(dead) = dead.and_then(|f| f.dyn_into::<Function>().ok()) {
+            let _ = dead.call1(&JsValue::UNDEFINED, &JsValue::from_str(&info.to_string()));
+        }
+    }));
+    #[cfg(feature = "test-clock")]
+    platform::clock::test::install();
+    spawn_local(async {
+        app::open().await;
+        for (i, room) in stations::ROOMS.iter().enumerate() {
+            if let Some(section) = app::section(i) {
+                room.dress(&section);
+            }
+        }
+        events::listen();
+    });
+}

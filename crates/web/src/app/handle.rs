@@ -1,0 +1,231 @@
+//! What each message does.
+
+use sorrel_core::book::Change;
+use sorrel_core::station::{Act, Deed, Effect};
+
+use super::screen::{fragment, section};
+use super::{App, Msg, dispatch, lanes};
+use crate::binder;
+use crate::dom;
+use crate::platform::{clock, look, sound, update, wake};
+use crate::stations::{self, ROOMS};
+
+/// Milliseconds a press waits for the store before it goes on without.
+const PATIENCE: i32 = 250;
+/// Times a due step is signalled.
+const SIGNALS: u32 = 3;
+
+impl App {
+    /// Does what a message asks for.
+    pub(super) fn handle(&mut self, msg: Msg) {
+        match msg {
+            Msg::Input(station) => self.input(station),
+            Msg::Press { station, verb, place } => self.press(station, verb, place),
+            Msg::Tick => self.tick(),
+            Msg::Stored => self.stored(),
+            Msg::Unstored(trouble) => self.unstored(trouble),
+            Msg::Late(number) => self.late(number),
+            Msg::OtherTab(keys) => self.other_tab(&keys),
+            Msg::Again { objects, after_clash } => self.again(objects, after_clash),
+            Msg::Rest(all) => self.rest(all),
+            Msg::Hash => self.hash(),
+            Msg::Look(word) => {
+                look::take(&word);
+                self.show_look();
+            }
+            Msg::Units(family, word) => self.units(&family, &word),
+            Msg::Undo => {
+                self.undo();
+                self.refresh();
+            }
+            Msg::UndoOver(number) => {
+                if number == self.undo_number {
+                    self.show_undo(false);
+                }
+            }
+            Msg::Picked(file) => self.picked(file),
+            Msg::TextRead(station, verb, text) => match text {
+                Ok(text) => self.press(station, verb.into(), text),
+                Err(why) => self.say(&format!("The file could not be read: {why}. Choose it again.")),
+            },
+            Msg::BookRead(text) => self.book_read(text),
+            Msg::Worker(said) => self.worker(said),
+            Msg::WorkerIdle => self.imaging.end(),
+            Msg::Saved(job, outcome) => self.saved(job, outcome),
+            Msg::Handover(id, blob, name) => {
+                if self.has_job(id) {
+                    self.hand_over(Some(id), blob, name);
+                }
+            }
+            Msg::Events(events) => self.export(events),
+            Msg::CancelJob => self.cancel_job(),
+            Msg::Visible(visible) => self.visible(visible),
+            Msg::Kept(kept) => {
+                self.device.kept = kept;
+                self.refresh();
+            }
+            Msg::Update => self.notice("update", (!self.running()).then_some("")),
+            Msg::UseUpdate => {
+                if self.running() {
+                    self.say("A lane is running. The newer build can be used when it is finished.");
+                } else {
+                    update::take();
+                }
+            }
+            Msg::Offline(fault) => self.offline(&fault),
+            Msg::Say(text) => self.say(&text),
+            Msg::Do(effect) => self.effect(self.shown, effect),
+            Msg::Refresh => self.refresh(),
+        }
+    }
+
+    fn input(&mut self, station: usize) {
+        let (Some(room), Some(section)) = (ROOMS.get(station), section(station)) else { return };
+        match room.typed(&section, &self.book) {
+            Ok(change) => {
+                self.change(change, &format!("{}/type", room.id()), true);
+                // What a button said is about what stood there before.
+                self.said = None;
+            }
+            Err(why) => self.say(&format!("Something on this page could not be understood: {why}.")),
+        }
+        self.refresh();
+    }
+
+    fn press(&mut self, station: usize, verb: String, place: String) {
+        let Some(room) = ROOMS.get(station) else { return };
+        if !self.whole {
+            self.early.push(Msg::Press { station, verb, place });
+            return;
+        }
+        if self.read_only {
+            self.say("This book was written by a newer build; it can be read here but not changed.");
+            return;
+        }
+        let Act { change, effects, notes } = room.act(Deed { verb: &verb, place: &place }, &self.scene());
+        self.said = (!notes.is_empty()).then_some((station, notes));
+        self.say("");
+        self.presses += 1;
+        let number = self.presses;
+        let changed =
+            change.is_some_and(|change| self.change(change, &format!("{}/{verb}", room.id()), false));
+        if !changed || self.queue.idle() || self.queue.held() {
+            self.run(station, effects);
+            self.refresh();
+            return;
+        }
+        // What needs the tap itself, a file dialog or sound, cannot wait for the disk.
+        let (now, later): (Vec<_>, Vec<_>) = effects.into_iter().partition(|effect| {
+            matches!(
+                effect,
+                Effect::OpenPicture
+                    | Effect::OpenText { .. }
+                    | Effect::Import
+                    | Effect::Copy(_)
+                    | Effect::SoundCheck
+            )
+        });
+        self.run(station, now);
+        self.finish_press();
+        self.waiting = Some((number, later));
+        self.busy(true);
+        dom::after(PATIENCE, move || dispatch(Msg::Late(number)));
+    }
+
+    /// All that waited is stored, or never will be.
+    pub(super) fn press_done(&mut self) {
+        if self.waiting.is_some() {
+            self.finish_press();
+            self.refresh();
+        }
+    }
+
+    fn finish_press(&mut self) {
+        if let Some((_, effects)) = self.waiting.take() {
+            self.busy(false);
+            self.run(self.shown, effects);
+        }
+    }
+
+    fn late(&mut self, number: u32) {
+        if self.waiting.as_ref().is_some_and(|(n, _)| *n == number) {
+            self.device.storing = false;
+            self.notice("storing", Some("Writing to the disk takes unusually long; this is not stored yet."));
+            self.press_done();
+        }
+    }
+
+    fn run(&mut self, station: usize, effects: Vec<Effect>) {
+        for effect in effects {
+            self.effect(station, effect);
+        }
+    }
+
+    fn tick(&mut self) {
+        let now = clock::now();
+        self.try_again();
+        let mut running = false;
+        let mut due = Vec::new();
+        for (i, (id, lane)) in self.book.lanes().enumerate() {
+            let Some(timing) = lanes::timing(lane, now) else { continue };
+            running = true;
+            let mark = (id.to_owned(), timing.end);
+            // An end long past was missed while the page was closed; core asks about it in words.
+            let fresh = (0..60_000).contains(&(now - timing.end));
+            if timing.runs && fresh && !self.signalled.contains(&mark) {
+                due.push((i, mark));
+            }
+        }
+        for (lane, mark) in due {
+            sound::signal(lane, SIGNALS);
+            self.signalled.push(mark);
+        }
+        wake::keep_on(running);
+        let clocks = stations::place("workroom") == Some(self.shown)
+            || stations::place("negative") == Some(self.shown);
+        if clocks && self.waiting.is_none() {
+            self.refresh();
+        }
+    }
+
+    fn hash(&mut self) {
+        let linked = self.read_address().then(|| stations::place("book")).flatten();
+        if let Some(station) = linked.or_else(|| stations::place(&fragment())) {
+            self.say("");
+            self.go(station, true);
+        }
+    }
+
+    fn units(&mut self, family: &str, word: &str) {
+        let units = binder::to_js(&self.book.desk().units);
+        let _ = js_sys::Reflect::set(&units, &family.into(), &word.into());
+        // A word that is none changes nothing.
+        if let Ok(units) = binder::from_js(units) {
+            let change: Change = self.book.in_units(units);
+            self.change(change, "page/units", false);
+        }
+        self.show_units();
+        self.refresh();
+    }
+
+    fn visible(&mut self, visible: bool) {
+        if visible {
+            wake::keep_on(self.running());
+            self.refresh();
+        } else {
+            // The queue is already on its way to the disk; what failed gets one more try before the page may go.
+            self.try_again();
+        }
+    }
+
+    fn offline(&self, fault: &str) {
+        for place in dom::everywhere("[data-offline]") {
+            let text = if fault.is_empty() {
+                "Sorrel lies complete on this device and opens without a network.".to_owned()
+            } else {
+                format!("Sorrel is not kept on this device: {fault}.")
+            };
+            dom::set_text(&place, &text);
+        }
+    }
+}

@@ -1,0 +1,244 @@
+//! Long jobs: opening a picture, making a film.
+
+use sorrel_core::math;
+use sorrel_core::negative::{self, FilmPlan, PictureFacts};
+use sorrel_imaging::film::{FilmSpec, Fit, Format};
+use sorrel_imaging::job::{self, FilmAsk, PreviewAsk, PreviewDone, Saved, kind};
+use wasm_bindgen::JsValue;
+use wasm_bindgen_futures::spawn_local;
+use web_sys::{Blob, File};
+
+use super::{App, Msg, dispatch};
+use crate::binder::from_js;
+use crate::dom;
+use crate::platform::save;
+use crate::platform::worker::Said;
+use crate::preview;
+
+/// A running job.
+pub(super) struct Job {
+    id: u32,
+    what: What,
+}
+
+enum What {
+    Preview(Option<File>),
+    Film(Box<FilmPlan>),
+}
+
+/// The picture in hand.
+pub(super) struct Picture {
+    /// The chosen file; `None` for the demo's own picture.
+    file: Option<File>,
+    width: u32,
+    height: u32,
+    /// L* of the proxy, 2.55 a unit, row by row.
+    lightness: Vec<u8>,
+}
+
+/// Memory a picture may take here.
+fn limit() -> f64 {
+    let navigator = dom::window().navigator();
+    let agent = navigator.user_agent().unwrap_or_default();
+    // An iPad calls itself a Mac, but Macs have no touch points.
+    let touch_mac = agent.contains("Macintosh") && navigator.max_touch_points() > 1;
+    let ios = touch_mac || ["iPhone", "iPad", "iPod"].iter().any(|word| agent.contains(word));
+    if ios { job::LIMIT_BYTES_IOS } else { job::LIMIT_BYTES }
+}
+
+impl App {
+    /// A picture file was chosen: its head and its proxy are read.
+    pub(super) fn picked(&mut self, file: File) {
+        self.say("");
+        let label = format!("Opening {}", file.name());
+        self.preview(Some(file), &label);
+    }
+
+    /// Has the worker open a picture: a file, or the demo's own.
+    pub(super) fn preview(&mut self, file: Option<File>, label: &str) {
+        self.cancel_job();
+        let picture = if file.is_some() { job::Picture::File } else { job::Picture::Demo };
+        let ask = PreviewAsk { picture, limit_bytes: limit(), ..PreviewAsk::default() };
+        let sent = file.as_ref().map_or(JsValue::NULL, |f| f.into());
+        self.post(kind::PREVIEW, &ask, &sent, What::Preview(file), label);
+    }
+
+    /// Makes the film file of a plan from the picture in hand.
+    pub(super) fn make_film(&mut self, plan: FilmPlan) {
+        let Some(picture) = &self.picture else {
+            self.say("The picture file is no longer in hand. Open it again; the film is made from the file itself.");
+            return;
+        };
+        let file = picture.file.as_ref().map_or(JsValue::NULL, |f| f.into());
+        let ask = FilmAsk {
+            picture: if picture.file.is_some() { job::Picture::File } else { job::Picture::Demo },
+            limit_bytes: limit(),
+            spec: spec(&plan),
+            correction: self.tone.1.correction.table().to_vec(),
+            format: if plan.format == "png" { Format::Png } else { Format::Tiff },
+            file_name: plan.file_name.clone(),
+            description: plan.description.clone(),
+        };
+        let label = format!("Making film {}", plan.number);
+        self.post(kind::FILM, &ask, &file, What::Film(Box::new(plan)), &label);
+    }
+
+    fn post<T: serde::Serialize>(&mut self, kind: &str, ask: &T, file: &JsValue, what: What, label: &str) {
+        match self.imaging.post(kind, ask, file) {
+            Ok(id) => {
+                self.job = Some(Job { id, what });
+                self.device.job = Some((label.into(), 0.0));
+                self.refresh();
+            }
+            Err(why) => {
+                self.say(&format!(
+                    "The part of Sorrel that reads pictures could not start: {why}. Load the page again."
+                ));
+            }
+        }
+    }
+
+    /// Ends the running job, if there is one.
+    pub(super) fn cancel_job(&mut self) {
+        if self.job.take().is_some() {
+            self.imaging.cancel();
+        }
+        self.device.job = None;
+        self.refresh();
+    }
+
+    /// The worker says something. What belongs to no running job is old and dropped.
+    pub(super) fn worker(&mut self, said: Said) {
+        let running = self.job.as_ref().map(|j| j.id);
+        match said {
+            Said::Progress(id, done) if Some(id) == running => {
+                if let Some((_, at)) = &mut self.device.job {
+                    *at = done;
+                }
+                self.show_job();
+            }
+            Said::Fault { id, text } if running.is_some() && (Some(id) == running || id == 0) => {
+                self.job = None;
+                self.device.job = None;
+                self.imaging.end();
+                self.say(&text);
+                self.refresh();
+            }
+            Said::Done { id, result, blob, lightness } if Some(id) == running => {
+                let Some(job) = self.job.take() else { return };
+                self.imaging.rest(|| dispatch(Msg::WorkerIdle));
+                match job.what {
+                    What::Preview(file) => self.opened(file, result, lightness),
+                    What::Film(plan) => self.written(id, plan, result, blob),
+                }
+            }
+            _ => {}
+        }
+    }
+
+    fn opened(&mut self, file: Option<File>, result: JsValue, lightness: Option<Vec<u8>>) {
+        self.device.job = None;
+        let (Ok(done), Some(lightness)) = (from_js::<PreviewDone>(result), lightness) else { return };
+        let facts = PictureFacts {
+            name: file.as_ref().map_or_else(|| self.book.ticket().picture.name.clone(), File::name),
+            width: done.facts.width,
+            height: done.facts.height,
+            bits: done.facts.depth,
+            format: done.facts.format,
+            profile: done.facts.profile,
+            remarks: done.facts.notes,
+        };
+        self.picture = Some(Picture { file, width: done.width, height: done.height, lightness });
+        let facts = if facts.format == "demo" { self.book.ticket().picture.clone() } else { facts };
+        self.device.picture = Some(facts.clone());
+        if self.book.ticket().picture != facts {
+            let change = negative::picture_opened(&facts, &self.scene());
+            self.change(change, "negative/opened", false);
+        }
+        self.refresh();
+    }
+
+    /// The film's parts are written: it is handed over, and then belongs to the book.
+    fn written(&mut self, id: u32, plan: Box<FilmPlan>, result: JsValue, blob: Option<Blob>) {
+        self.job = Some(Job { id, what: What::Film(plan) });
+        let Ok(saved) = from_js::<Saved>(result) else { return };
+        spawn_local(async move {
+            let name = saved.file_name.clone();
+            let blob = save::assemble(&saved, blob).await;
+            dispatch(Msg::Handover(id, blob, name));
+        });
+    }
+
+    /// Whether that job is still wanted.
+    pub(super) fn has_job(&self, id: u32) -> bool {
+        self.job.as_ref().is_some_and(|j| j.id == id)
+    }
+
+    /// A file is out of the house, or is not.
+    pub(super) fn saved(&mut self, job: Option<u32>, outcome: Result<(), String>) {
+        if let Err(why) = &outcome {
+            self.say(&format!(
+                "The file could not be saved: {why}. Free some room on the device and try again."
+            ));
+        }
+        if job.is_some() && self.job.as_ref().map(|j| j.id) == job {
+            self.device.job = None;
+            if let (Some(Job { what: What::Film(plan), .. }), Ok(())) = (self.job.take(), outcome) {
+                let change = negative::film_made(&plan, &self.scene());
+                self.change(change, "negative/film", false);
+            }
+        }
+        self.refresh();
+    }
+
+    /// Draws the previews of the picture in hand, if their canvases are on screen.
+    pub(super) fn draw(&mut self) {
+        let wanted =
+            self.book.ticket().picture.format == "demo" && self.device.demo && self.picture.is_none();
+        let negative = crate::stations::place("negative") == Some(self.shown);
+        if !negative {
+            return;
+        }
+        if wanted && self.job.is_none() {
+            self.preview(None, "Drawing the demo's picture");
+            return;
+        }
+        let Some(picture) = &self.picture else { return };
+        let correction = &self.tone.1.correction;
+        let tone = |l: u8| f64::from(l) / 255.0;
+        let print = |l: u8| grey(correction.expected_lightness(tone(l)));
+        // Full ink is dark to the eye, clear film light.
+        let film = |l: u8| level(1.0 - correction.at(tone(l)));
+        preview::draw("print", picture.width, picture.height, &picture.lightness, false, print);
+        preview::draw("film", picture.width, picture.height, &picture.lightness, true, film);
+    }
+}
+
+/// A share of 255.
+#[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped to 0..255")]
+fn level(share: f64) -> u8 {
+    (share.clamp(0.0, 1.0) * 255.0 + 0.5) as u8
+}
+
+/// The screen's grey of a lightness L* (IEC 61966-2-1, sRGB).
+fn grey(lightness: f64) -> u8 {
+    let y = sorrel_core::tone::lightness::to_factor(lightness);
+    level(if y <= 0.003_130_8 { 12.92 * y } else { 1.055 * math::pow(y, 1.0 / 2.4) - 0.055 })
+}
+
+fn spec(plan: &FilmPlan) -> FilmSpec {
+    FilmSpec {
+        width_mm: plan.width_mm,
+        height_mm: plan.height_mm,
+        ppi: plan.ppi,
+        fit: match plan.crop {
+            Some([left, top, width, height]) => Fit::Crop { left, top, width, height },
+            None => Fit::Whole,
+        },
+        border_mm: plan.border_mm,
+        masked_border: plan.masked_border,
+        strip: plan.strip,
+        label: plan.label.clone(),
+        ..FilmSpec::default()
+    }
+}

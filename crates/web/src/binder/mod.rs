@@ -1,0 +1,77 @@
+//! Binds a station's static HTML to its `Ask` and `View`: text in, text out, by name.
+//!
+//! At every keystroke the whole station is read and filled again. That takes well under a millisecond, and there is
+//! no second truth about what is on screen that could come to differ from the first.
+
+mod fill;
+mod notes;
+mod read;
+mod rows;
+mod tree;
+
+#[cfg(all(test, target_arch = "wasm32"))]
+mod tests;
+
+use js_sys::Object;
+use serde::Serialize;
+use sorrel_core::note::Note;
+use sorrel_core::show::{LengthUnit, LiquidUnit, TemperatureUnit, Units};
+use sorrel_core::working::Working;
+use wasm_bindgen::prelude::*;
+use web_sys::Element;
+
+use crate::dom;
+
+pub(crate) use tree::{from_js, to_js};
+
+/// What a station shows, ready for the page.
+pub(crate) struct Shown {
+    /// The ask as a plain object: fills the controls.
+    pub(crate) ask: JsValue,
+    /// The view as a plain object: fills the outputs.
+    pub(crate) view: JsValue,
+    /// Remarks.
+    pub(crate) notes: Vec<Note>,
+    /// Workings.
+    pub(crate) workings: Vec<Working>,
+}
+
+/// What the controls of a station hold, laid over the ask as it is kept: fields without a control stay as they are.
+pub(crate) fn read<T: Serialize>(station: &Element, kept: &T) -> JsValue {
+    let ask = to_js(kept);
+    if ask.dyn_ref::<Object>().is_some() {
+        read::controls(station, &ask);
+    }
+    ask
+}
+
+/// Fills a station. Controls that already hold their text are not touched, so caret and selection stay.
+pub(crate) fn fill(station: &Element, shown: &Shown) {
+    rows::all(station, &shown.ask, &shown.view);
+    fill::controls(station, &shown.ask);
+    fill::outputs(station, &shown.view);
+    notes::all(station, &shown.notes);
+    fill::workings(station, &shown.workings);
+}
+
+/// Writes the units into every `[data-unit]` of the page.
+pub(crate) fn units(units: Units) {
+    for element in dom::everywhere("[data-unit]") {
+        let sign = match element.get_attribute("data-unit").as_deref() {
+            Some("length") => match units.length {
+                LengthUnit::Mm => "mm",
+                LengthUnit::Inch => "in",
+            },
+            Some("temperature") => match units.temperature {
+                TemperatureUnit::C => "°C",
+                TemperatureUnit::F => "°F",
+            },
+            Some("liquid") => match units.liquid {
+                LiquidUnit::Ml => "mL",
+                LiquidUnit::Drops => "drops",
+            },
+            _ => continue,
+        };
+        dom::set_text(&element, sign);
+    }
+}

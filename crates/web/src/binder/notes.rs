@@ -1,0 +1,100 @@
+//! Notes to their fields; those without a place of their own to `data-notes`.
+
+use sorrel_core::note::{Note, Severity};
+use web_sys::Element;
+
+use super::read;
+use crate::dom;
+
+/// The word of a severity in `data-severity`.
+pub(crate) fn word(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Hint => "hint",
+        Severity::Warning => "warning",
+        Severity::Error => "error",
+        Severity::Danger => "danger",
+    }
+}
+
+/// What a note says, in one line.
+pub(crate) fn line(note: &Note) -> String {
+    if note.mend.is_empty() { note.text.clone() } else { format!("{} {}", note.text, note.mend) }
+}
+
+/// Shows the notes of a station.
+pub(super) fn all(station: &Element, notes: &[Note]) {
+    let controls = read::named(station);
+    let mut placed = vec![false; notes.len()];
+    for place in dom::all(station, "[data-note]") {
+        let Some(field) = place.get_attribute("data-note") else { continue };
+        let mine: Vec<&Note> = notes.iter().filter(|n| n.field == field).collect();
+        for (note, done) in notes.iter().zip(&mut placed) {
+            *done |= note.field == field;
+        }
+        write(&place, &mine);
+        if place.id().is_empty() {
+            place.set_id(&format!("{}-{}-note", station.id(), field.replace('.', "-")));
+        }
+        for control in controls.iter().filter(|c| c.get_attribute("name").as_deref() == Some(&field)) {
+            describe(control, &place.id(), &mine);
+        }
+    }
+    if let Some(place) = dom::within(station, "[data-notes]") {
+        let rest: Vec<&Note> =
+            notes.iter().zip(&placed).filter(|(_, done)| !**done).map(|(n, _)| n).collect();
+        lines(&place, &rest);
+    }
+}
+
+/// All notes of one field into its place.
+fn write(place: &Element, notes: &[&Note]) {
+    dom::set_attribute(place, "role", "status");
+    let text: Vec<String> = notes.iter().map(|n| line(n)).collect();
+    dom::set_text(place, &text.join(" "));
+    match notes.iter().map(|n| n.severity).max() {
+        Some(severity) => dom::set_attribute(place, "data-severity", word(severity)),
+        None => dom::remove_attribute(place, "data-severity"),
+    }
+}
+
+/// One paragraph a note into the station's common place.
+fn lines(place: &Element, notes: &[&Note]) {
+    dom::set_attribute(place, "role", "status");
+    while place.child_element_count() > u32::try_from(notes.len()).unwrap_or(u32::MAX) {
+        if let Some(last) = place.last_element_child() {
+            last.remove();
+        }
+    }
+    for (i, note) in notes.iter().enumerate() {
+        let there = u32::try_from(i).ok().and_then(|i| place.children().item(i));
+        let paragraph = there.or_else(|| {
+            let new = dom::document().create_element("p").ok()?;
+            place.append_child(&new).ok()?;
+            Some(new)
+        });
+        if let Some(paragraph) = paragraph {
+            dom::set_text(&paragraph, &line(note));
+            dom::set_attribute(&paragraph, "data-severity", word(note.severity));
+        }
+    }
+}
+
+/// Ties a note to its control, beside what the HTML already says describes it.
+fn describe(control: &Element, id: &str, notes: &[&Note]) {
+    let wrong = notes.iter().any(|n| n.severity == Severity::Error);
+    if wrong {
+        dom::set_attribute(control, "aria-invalid", "true");
+    } else {
+        dom::remove_attribute(control, "aria-invalid");
+    }
+    let described = control.get_attribute("aria-describedby").unwrap_or_default();
+    let mut ids: Vec<&str> = described.split_whitespace().filter(|i| *i != id).collect();
+    if !notes.is_empty() {
+        ids.push(id);
+    }
+    if ids.is_empty() {
+        dom::remove_attribute(control, "aria-describedby");
+    } else {
+        dom::set_attribute(control, "aria-describedby", &ids.join(" "));
+    }
+}

@@ -1,0 +1,141 @@
+//! The stations of the page, in the order of a print, each in a file of its own beside its kind in core and in `www`.
+
+mod baths;
+mod book;
+mod coat;
+mod light;
+mod negative;
+mod stores;
+mod tone;
+mod workroom;
+
+use std::marker::PhantomData;
+
+use sorrel_core::book::{Book, Change};
+use sorrel_core::station::{Act, Deed, Scene, Station, TicketCell};
+use web_sys::Element;
+
+use crate::binder::{self, Shown};
+
+/// A station as the app sees it: its types hidden, its text in plain objects.
+pub(crate) trait Room: Sync {
+    /// Its name.
+    fn id(&self) -> &'static str;
+    /// Whether it has cells on the ticket strip, and so is answered at every change.
+    fn on_ticket(&self) -> bool;
+    /// The change that keeps what its section of the page holds now.
+    ///
+    /// # Errors
+    /// When the section holds something that its ask has no shape for.
+    fn typed(&self, section: &Element, book: &Book) -> Result<Change, String>;
+    /// What it shows.
+    fn show(&self, scene: &Scene<'_>) -> (Shown, Vec<TicketCell>);
+    /// Only its part of the ticket strip.
+    fn ticket(&self, scene: &Scene<'_>) -> Vec<TicketCell>;
+    /// What a button does.
+    fn act(&self, deed: Deed<'_>, scene: &Scene<'_>) -> Act;
+    /// What the page does beside filling: pointer work that only sets named fields.
+    fn dress(&self, section: &Element);
+}
+
+struct Of<S> {
+    dress: fn(&Element),
+    on_ticket: bool,
+    station: PhantomData<fn() -> S>,
+}
+
+impl<S: Station> Room for Of<S> {
+    fn id(&self) -> &'static str {
+        S::ID
+    }
+
+    fn on_ticket(&self) -> bool {
+        self.on_ticket
+    }
+
+    fn typed(&self, section: &Element, book: &Book) -> Result<Change, String> {
+        let ask = binder::read(section, &S::load(book));
+        binder::from_js(ask).map(|ask| S::keep(book, ask))
+    }
+
+    fn show(&self, scene: &Scene<'_>) -> (Shown, Vec<TicketCell>) {
+        let ask = S::load(scene.book);
+        let answer = S::answer(&ask, scene);
+        let shown = Shown {
+            ask: binder::to_js(&ask),
+            view: binder::to_js(&answer.view),
+            notes: answer.notes,
+            workings: answer.workings,
+        };
+        (shown, answer.ticket)
+    }
+
+    fn ticket(&self, scene: &Scene<'_>) -> Vec<TicketCell> {
+        S::answer(&S::load(scene.book), scene).ticket
+    }
+
+    fn act(&self, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
+        S::act(&S::load(scene.book), deed, scene)
+    }
+
+    fn dress(&self, section: &Element) {
+        (self.dress)(section);
+    }
+}
+
+const fn of<S: Station>(on_ticket: bool, dress: fn(&Element)) -> Of<S> {
+    Of { dress, on_ticket, station: PhantomData }
+}
+
+/// Every station, in the order of the page.
+pub(crate) static ROOMS: [&dyn Room; 8] = [
+    &negative::ROOM,
+    &coat::ROOM,
+    &light::ROOM,
+    &baths::ROOM,
+    &book::ROOM,
+    &tone::ROOM,
+    &stores::ROOM,
+    &workroom::ROOM,
+];
+
+/// The place of a station among [`ROOMS`].
+pub(crate) fn place(id: &str) -> Option<usize> {
+    ROOMS.iter().position(|room| room.id() == id)
+}
+
+/// Stands in for a station whose part of core is not written yet: keeps its ask, shows nothing.
+macro_rules! stub {
+    ($name:ident, $id:literal, $ask:ty, $view:ty, |$book:ident| $load:expr, |$keep_book:ident, $ask_name:ident| $keep:expr) => {
+        pub(super) struct $name;
+
+        impl sorrel_core::station::Station for $name {
+            const ID: &'static str = $id;
+            type Ask = $ask;
+            type View = $view;
+
+            fn load($book: &sorrel_core::book::Book) -> Self::Ask {
+                $load
+            }
+
+            fn keep($keep_book: &sorrel_core::book::Book, $ask_name: Self::Ask) -> sorrel_core::book::Change {
+                $keep
+            }
+
+            fn answer(
+                _: &Self::Ask,
+                _: &sorrel_core::station::Scene<'_>,
+            ) -> sorrel_core::station::Answer<Self::View> {
+                sorrel_core::station::Answer::default()
+            }
+
+            fn sample() -> (Self::Ask, Self::View) {
+                Default::default()
+            }
+        }
+    };
+}
+use stub;
+
+/// Nothing to do beside filling.
+fn plain(_: &Element) {}
