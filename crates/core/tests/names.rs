@@ -165,6 +165,7 @@ fn the_page_and_the_stations_use_the_same_names() {
         check::<sorrel_core::negative::Negative>(),
         check::<sorrel_core::tone::Tone>(),
         check::<sorrel_core::coat::Coat>(),
+        check::<sorrel_core::stores::Stores>(),
     ]
     .concat();
     assert!(faults.is_empty(), "\n{}", faults.join("\n"));

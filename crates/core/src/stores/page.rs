@@ -1,12 +1,236 @@
-//! The stores station: what was typed, what is shown.
+//! The stores station: what was typed, what is shown, what its buttons do.
 
 use serde::{Deserialize, Serialize};
 
-/// What was typed.
+use super::{BottleRow, InkRow, LampRow, PaperRow, StockRow, levels};
+use crate::book::{Book, Bottle, Change, FilmStock, Ink, Key, Kind, Lamp, Object, Paper};
+use crate::coat::{self, Content, Plan};
+use crate::entry::{self, Range};
+use crate::note::Note;
+use crate::quantity::Volume;
+use crate::station::{Act, Answer, Deed, Scene, Station};
+
+/// What was typed: one row an object of the book.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(default)]
-pub struct Ask {}
+pub struct Ask {
+    /// Bottles.
+    pub bottles: Vec<BottleRow>,
+    /// Papers.
+    pub papers: Vec<PaperRow>,
+    /// Film stocks.
+    pub stocks: Vec<StockRow>,
+    /// Inks.
+    pub inks: Vec<InkRow>,
+    /// Lamps.
+    pub lamps: Vec<LampRow>,
+}
+
+/// What a bottle comes to.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct LevelRow {
+    /// Its name.
+    pub name: String,
+    /// What is left.
+    pub left: String,
+    /// Price of a millilitre.
+    pub per_ml: String,
+    /// Prints it is enough for, mixed as on the ticket in hand.
+    pub prints: String,
+}
 
 /// What is shown.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct View {}
+pub struct View {
+    /// One line a bottle.
+    pub levels: Vec<LevelRow>,
+    /// The bottles as a drawing.
+    pub drawing: String,
+    /// There are bottles.
+    pub has_bottles: bool,
+    /// There are none yet.
+    pub no_bottles: bool,
+}
+
+/// The stores station.
+#[derive(Clone, Copy, Debug)]
+pub struct Stores;
+
+impl Station for Stores {
+    const ID: &'static str = "stores";
+    type Ask = Ask;
+    type View = View;
+
+    fn load(book: &Book) -> Ask {
+        Ask {
+            bottles: book.bottles().map(|(id, x)| BottleRow::of(id, x)).collect(),
+            papers: book.papers().map(|(id, x)| PaperRow::of(id, x)).collect(),
+            stocks: book.stocks().map(|(id, x)| StockRow::of(id, x)).collect(),
+            inks: book.inks().map(|(id, x)| InkRow::of(id, x)).collect(),
+            lamps: book.lamps().map(|(id, x)| LampRow::of(id, x)).collect(),
+        }
+    }
+
+    fn keep(book: &Book, ask: Ask) -> Change {
+        let mut all: Vec<Change> = ask.bottles.iter().map(|r| r.keep(book)).collect();
+        all.extend(ask.papers.iter().map(|r| r.keep(book)));
+        all.extend(ask.stocks.iter().map(|r| r.keep(book)));
+        all.extend(ask.inks.iter().map(|r| r.keep(book)));
+        all.extend(ask.lamps.iter().map(|r| r.keep(book)));
+        Change::All(all)
+    }
+
+    fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
+        answer(ask, scene)
+    }
+
+    fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
+        let fresh = |kind| Key::fresh(kind, scene.now, scene.luck);
+        let put = |kind, object| Act::change(Change::put(fresh(kind), object));
+        let row = deed.place.parse::<usize>().ok();
+        let delete = |kind, id: Option<&String>| match id {
+            Some(id) => Act::change(Change::Delete(Key::new(kind, id.clone()))),
+            None => Act::default(),
+        };
+        match deed.verb {
+            "add-bottle" => match Content::of(deed.place) {
+                Some(content) => put(Kind::Bottle, Object::Bottle(Box::new(new_bottle(content)))),
+                None => Act::default(),
+            },
+            "add-paper" => put(Kind::Paper, Object::Paper(Box::new(Paper::default()))),
+            "add-stock" => put(Kind::Stock, Object::Stock(Box::new(FilmStock::default()))),
+            "add-ink" => put(Kind::Ink, Object::Ink(Box::new(Ink::default()))),
+            "add-lamp" => put(Kind::Lamp, Object::Lamp(Box::new(Lamp::default()))),
+            "remove-bottle" => delete(Kind::Bottle, row.and_then(|i| ask.bottles.get(i)).map(|r| &r.id)),
+            "remove-paper" => delete(Kind::Paper, row.and_then(|i| ask.papers.get(i)).map(|r| &r.id)),
+            "remove-stock" => delete(Kind::Stock, row.and_then(|i| ask.stocks.get(i)).map(|r| &r.id)),
+            "remove-ink" => delete(Kind::Ink, row.and_then(|i| ask.inks.get(i)).map(|r| &r.id)),
+            "remove-lamp" => delete(Kind::Lamp, row.and_then(|i| ask.lamps.get(i)).map(|r| &r.id)),
+            _ => Act::default(),
+        }
+    }
+
+    fn sample() -> (Ask, View) {
+        let ask = Ask {
+            bottles: vec![BottleRow::default()],
+            papers: vec![PaperRow::default()],
+            stocks: vec![StockRow::default()],
+            inks: vec![InkRow::default()],
+            lamps: vec![LampRow::default()],
+        };
+        (ask, View { levels: vec![LevelRow::default()], ..View::default() })
+    }
+}
+
+/// A bottle as it is first put down: named by its content, at the strength a new setup plans with.
+fn new_bottle(content: Content) -> Bottle {
+    let preset = coat::Preset::default();
+    let strength = match content {
+        Content::Iron => preset.iron,
+        Content::Palladium => preset.palladium,
+        Content::Platinum => preset.platinum,
+        Content::Agent => preset.agent_strength,
+        Content::Surfactant => preset.surfactant_strength,
+    };
+    Bottle { name: content.name().into(), content: content.word().into(), strength, ..Bottle::default() }
+}
+
+const VOLUME: Range = Range { low: 0.0, high: 100_000.0 };
+const PRICE: Range = Range { low: 0.0, high: 10_000_000.0 };
+const PERCENT: Range = Range { low: 0.01, high: 100.0 };
+const DROPS: Range = Range { low: 5.0, high: 100.0 };
+const SHEETS: Range = Range { low: 0.0, high: 100_000.0 };
+const HOURS: Range = Range { low: 0.0, high: 1_000_000.0 };
+
+fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
+    let mut notes = Vec::new();
+    let plan = Plan::read(&scene.book.ticket().asks.coat, scene.book, &mut Vec::new());
+    let mut view = View::default();
+    let mut bars = Vec::new();
+    for (i, row) in ask.bottles.iter().enumerate() {
+        let (line, part) = level(i, row, &plan, scene, &mut notes);
+        bars.push((line.name.clone(), line.left.clone(), part));
+        view.levels.push(line);
+    }
+    view.drawing = levels(&bars);
+    view.has_bottles = !ask.bottles.is_empty();
+    view.no_bottles = ask.bottles.is_empty();
+    let mut check = |list: &str, i: usize, field: &str, label: &str, text: &str, range: Range| {
+        let _ = entry::optional(&format!("{list}.{i}.{field}"), label, text, range, &["h"], &mut notes);
+    };
+    for (i, row) in ask.papers.iter().enumerate() {
+        check("papers", i, "price", "The price", &row.price, PRICE);
+        check("papers", i, "left", "The number of sheets", &row.left, SHEETS);
+    }
+    for (i, row) in ask.stocks.iter().enumerate() {
+        check("stocks", i, "price", "The price", &row.price, PRICE);
+        check("stocks", i, "left", "The number of sheets", &row.left, SHEETS);
+        check("stocks", i, "touch_dry", "The drying time", &row.touch_dry, HOURS);
+        check("stocks", i, "full_dry", "The drying time", &row.full_dry, HOURS);
+    }
+    for (i, row) in ask.lamps.iter().enumerate() {
+        check("lamps", i, "hours", "The hours", &row.hours, HOURS);
+    }
+    Answer { view, notes, workings: vec![], ticket: vec![] }
+}
+
+/// What one bottle comes to, and how full it is.
+fn level(
+    i: usize,
+    row: &BottleRow,
+    plan: &Plan,
+    scene: &Scene<'_>,
+    notes: &mut Vec<Note>,
+) -> (LevelRow, Option<f64>) {
+    let u = scene.units();
+    let mut read = |field: &str, label: &str, text: &str, range: Range, units: &[&str]| {
+        entry::optional(&format!("bottles.{i}.{field}"), label, text, range, units, notes)
+    };
+    read("strength", "The strength", &row.strength, PERCENT, &["%", "%w/v"]);
+    read("drops", "Drops in a millilitre", &row.drops, DROPS, &["drops", "drops/ml"]);
+    let size = read("size", "The size", &row.size, VOLUME, &["ml"]);
+    let price = read("price", "The price", &row.price, PRICE, &[]);
+    let left = read("left", "What is left", &row.left, VOLUME, &["ml"]);
+    let left = if row.left.trim().is_empty() { size } else { left };
+    let content = Content::of(&row.content);
+    let mut line = LevelRow::default();
+    line.name = match (row.name.trim(), content) {
+        ("", Some(content)) => content.name().into(),
+        ("", None) => "bottle".into(),
+        (name, _) => name.into(),
+    };
+    if content.is_none() {
+        notes.push(Note::error(
+            format!("bottles.{i}.content"),
+            format!("Nobody can tell what {} holds.", line.name),
+            "Choose its content.",
+        ));
+    }
+    if let (Some(size), Some(left)) = (size, left)
+        && left > size
+    {
+        notes.push(Note::warning(
+            format!("bottles.{i}.left"),
+            format!("{} holds more than its size.", line.name),
+            "Check both figures; the price of a millilitre counts by the size.",
+        ));
+    }
+    if let Some(left) = left {
+        line.left = format!("{} left", u.ml(Volume::from_ml(left)));
+        let used = content.and_then(|c| Some(plan.mix?.volume(c) / plan.sheets?));
+        if let Some(used) = used.map(Volume::to_ml).filter(|&v| v > 0.0) {
+            let prints = ((left / used) + 1e-9).floor();
+            line.prints = u.number(prints, 0);
+        }
+    }
+    if let (Some(size), Some(price)) = (size, price)
+        && size > 0.0
+    {
+        line.per_ml = u.number(price / size, 2);
+    }
+    let part = match (size, left) {
+        (Some(size), Some(left)) if size > 0.0 => Some((left / size).min(1.0)),
+        _ => None,
+    };
+    (line, part)
+}
