@@ -66,6 +66,7 @@ impl Codes {
 }
 
 #[cfg(test)]
+#[allow(clippy::cast_possible_truncation, reason = "test data are small")]
 mod tests {
     use super::*;
 

@@ -6,7 +6,8 @@
 
 use crate::grey::{Pixels, Tones};
 use moxcms::{
-    ColorProfile, DataColorSpace, Layout, ProfileText, RenderingIntent, ToneReprCurve, TransformOptions, Xyzd,
+    BarycentricWeightScale, ColorProfile, DataColorSpace, Layout, ProfileText, RenderingIntent,
+    ToneReprCurve, TransformOptions, Xyzd,
 };
 use sorrel_core::math;
 
@@ -153,6 +154,8 @@ fn through_table(profile: &ColorProfile) -> Result<Tones, String> {
     let options = TransformOptions {
         rendering_intent: RenderingIntent::RelativeColorimetric,
         prefer_fixed_point: false,
+        // The default rounds samples to 8 bits.
+        barycentric_weight_scale: BarycentricWeightScale::High,
         ..TransformOptions::default()
     };
     profile

@@ -83,6 +83,7 @@ impl Rows for Upright {
 }
 
 #[cfg(test)]
+#[allow(clippy::cast_possible_truncation, reason = "test data are small")]
 mod tests {
     use super::*;
     use crate::grey::{Pixels, Samples, Tones};
