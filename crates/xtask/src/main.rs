@@ -1,5 +1,6 @@
 //! `cargo xtask …`: everything that builds, serves, tests and measures the page.
 
+use std::path::PathBuf;
 use std::process::ExitCode;
 
 mod serve;
@@ -15,8 +16,10 @@ use site::Edition;
 type Result<T> = std::result::Result<T, Box<dyn std::error::Error>>;
 
 const HELP: &str = "\
-cargo xtask serve [--port 8017] [--test-site]  build the site and serve it on this computer
-cargo xtask build [--test-site]                build the finished static site into target/site
+cargo xtask serve [--port 8017]   build the site and serve it on this computer
+            [--test-site]         the one whose clock page tests can move
+            [--folder target/x]   serve a folder as it is, without building
+cargo xtask build [--test-site]   build the finished static site into target/site (target/test-site)
 ";
 
 fn main() -> ExitCode {
@@ -35,10 +38,12 @@ fn run() -> Result<ExitCode> {
     let mut command = None;
     let mut port = 8017;
     let mut edition = Edition::Site;
+    let mut folder = None;
     let mut arguments = lexopt::Parser::from_env();
     while let Some(argument) = arguments.next()? {
         match argument {
             Long("port") => port = arguments.value()?.parse()?,
+            Long("folder") => folder = Some(PathBuf::from(arguments.value()?)),
             Long("test-site") => edition = Edition::TestSite,
             Long("help") | Short('h') => {
                 print!("{HELP}");
@@ -54,8 +59,11 @@ fn run() -> Result<ExitCode> {
             site::build(edition)?;
         }
         Some("serve") => {
-            let site = site::build(edition)?;
-            serve::serve(&site.folder, port)?;
+            let folder = match folder {
+                Some(folder) => folder,
+                None => site::build(edition)?.folder,
+            };
+            serve::serve(&folder, port)?;
         }
         Some(other) => return Err(format!("there is no `{other}`\n\n{HELP}").into()),
         None => print!("{HELP}"),

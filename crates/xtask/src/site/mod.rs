@@ -97,7 +97,7 @@ fn assemble(www: &Path, modules: Vec<wasm::Module>) -> Result<Site> {
         let path = www.join("stations").join(format!("{station}.html"));
         if !path.exists() {
             println!("(no {station} yet)");
-            return Ok(format!("<section id=\"{station}\" data-station=\"{station}\" hidden></section>"));
+            return Ok(format!("<section id=\"{station}\" data-station=\"{station}\"></section>"));
         }
         Ok(std::fs::read_to_string(&path)?)
     })?;
