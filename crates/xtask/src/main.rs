@@ -8,6 +8,10 @@ mod setup;
 mod sha256;
 mod shell;
 mod site;
+mod stopwatch;
+mod tally;
+mod test;
+mod tidy;
 mod workspace;
 
 use site::Edition;
@@ -20,6 +24,9 @@ cargo xtask serve [--port 8017]   build the site and serve it on this computer
             [--test-site]         the one whose clock page tests can move
             [--folder target/x]   serve a folder as it is, without building
 cargo xtask build [--test-site]   build the finished static site into target/site (target/test-site)
+cargo xtask test                  check everything; installs what is missing, or says how
+            [--engines]           the main job in Chromium, Firefox and WebKit
+cargo xtask tidy                  check only the house's own rules
 ";
 
 fn main() -> ExitCode {
@@ -39,11 +46,13 @@ fn run() -> Result<ExitCode> {
     let mut port = 8017;
     let mut edition = Edition::Site;
     let mut folder = None;
+    let mut engines = false;
     let mut arguments = lexopt::Parser::from_env();
     while let Some(argument) = arguments.next()? {
         match argument {
             Long("port") => port = arguments.value()?.parse()?,
             Long("folder") => folder = Some(PathBuf::from(arguments.value()?)),
+            Long("engines") => engines = true,
             Long("test-site") => edition = Edition::TestSite,
             Long("help") | Short('h') => {
                 print!("{HELP}");
@@ -64,6 +73,13 @@ fn run() -> Result<ExitCode> {
                 None => site::build(edition)?.folder,
             };
             serve::serve(&folder, port)?;
+        }
+        Some("test") if engines => return Ok(test::engines()),
+        Some("test") => return Ok(test::all()),
+        Some("tidy") => {
+            let (_, findings) = tidy::check()?;
+            println!("tidy: {findings} findings");
+            return Ok(if findings == 0 { ExitCode::SUCCESS } else { ExitCode::FAILURE });
         }
         Some(other) => return Err(format!("there is no `{other}`\n\n{HELP}").into()),
         None => print!("{HELP}"),
