@@ -41,6 +41,7 @@ impl Estimate {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     #[test]
     fn a_falling_map_swaps_the_ends() {

@@ -78,6 +78,7 @@ pub fn atan(x: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     #[test]
     fn powers_and_logarithms_are_inverse() {

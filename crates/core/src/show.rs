@@ -172,6 +172,7 @@ pub fn clock(seconds: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     #[test]
     fn figures_are_counted_from_the_first_digit() {

@@ -121,6 +121,7 @@ impl core::fmt::Display for Key {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     #[test]
     fn every_kind_reads_back() {

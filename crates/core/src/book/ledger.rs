@@ -291,6 +291,7 @@ impl Book {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     fn bottle(name: &str) -> Object {
         Object::Bottle(Box::new(Bottle { name: name.into(), ..Bottle::default() }))

@@ -52,6 +52,7 @@ pub fn drying(printed: i64, now: i64, touch_hours: f64, full_hours: f64) -> Dryi
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     #[test]
     fn a_film_dries_in_order() {

@@ -114,6 +114,7 @@ pub fn crop_frame(size: PrintSize, (w, h): (f64, f64), share: f64, (x, y): (f64,
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     fn size(w: f64, h: f64) -> PrintSize {
         PrintSize { width: Length::from_mm(w), height: Length::from_mm(h) }

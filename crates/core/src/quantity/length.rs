@@ -47,6 +47,7 @@ impl core::ops::Mul for Length {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     #[test]
     fn eight_by_ten_inches() {

@@ -33,6 +33,7 @@ impl Temperature {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::testing::test;
 
     #[test]
     fn fixed_points() {

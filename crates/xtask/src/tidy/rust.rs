@@ -24,8 +24,8 @@ pub(crate) fn ignored_tests(file: &File) -> Vec<Finding> {
     )
 }
 
-/// Constants of nature and trade are a `Constant` with unit, basis and source. What only tunes an algorithm or a layout
-/// may be a bare number, with a comment that says what it does; in the folders of the trade nothing may.
+/// Constants of nature and trade are a `Constant` with unit, basis and source. What only tunes an algorithm or a drawing
+/// may be a bare number, with a comment that says what it does; in the folders of the trade nothing with a unit may.
 pub(crate) fn naked_constants(file: &File) -> Vec<Finding> {
     const OF_THE_TRADE: [&str; 5] = ["chemistry/", "coat/", "light/", "baths/", "climate/"];
     const NUMBERS_THEMSELVES: [&str; 4] = ["math.rs", "math/", "quantity/", "constant.rs"];
@@ -40,25 +40,38 @@ pub(crate) fn naked_constants(file: &File) -> Vec<Finding> {
     }
     let trade = OF_THE_TRADE.iter().any(|start| place.starts_with(start));
     let mut findings = Vec::new();
-    let mut commented = false;
+    let mut comment = String::new();
     for (number, line) in before_tests(file) {
         let code = line.trim_start();
         if is_bare_number(code) {
-            if trade {
+            if trade && has_unit(&comment) {
                 findings.push((
                     Some(number),
                     "a constant of the trade needs unit, basis and source: make it a Constant".into(),
                 ));
-            } else if !commented {
+            } else if comment.is_empty() {
                 findings.push((
                     Some(number),
                     "a bare number needs a comment that says what it tunes (///)".into(),
                 ));
             }
         }
-        commented = code.starts_with("///") || commented && code.starts_with("#[");
+        if let Some(sentence) = code.strip_prefix("///") {
+            comment += sentence;
+        } else if !code.starts_with("#[") {
+            comment.clear();
+        }
     }
     findings
+}
+
+/// Whether a comment names a unit, as a word of its own.
+fn has_unit(comment: &str) -> bool {
+    const UNITS: [&str; 22] = [
+        "mm", "cm", "nm", "µL", "mL", "L", "mg", "g", "mol", "J", "W", "K", "°C", "min", "h", "hour",
+        "hours", "minutes", "seconds", "s", "g/mL", "J/m²",
+    ];
+    comment.split([' ', ',', '.', ';', '(', ')']).any(|word| UNITS.contains(&word))
 }
 
 fn is_bare_number(code: &str) -> bool {
@@ -71,6 +84,9 @@ fn is_bare_number(code: &str) -> bool {
     else {
         return false;
     };
+    if rest.starts_with("fn ") {
+        return false;
+    }
     let kind =
         rest.split_once(':').map_or("", |(_, kind)| kind.trim_start().trim_start_matches(['[', '&', '(']));
     kind.starts_with("f64") || kind.starts_with("f32")
@@ -162,13 +178,20 @@ mod tests {
     #[test]
     fn a_naked_constant_is_found() {
         let bare = "pub const TIME: f64 = 600.0;\n";
+        let timed = "/// Minutes in the first bath, in min.\nconst TIME: f64 = 5.0;\n";
         let commented = "/// Where the iteration stops.\npub const SETTLED: [f64; 2] = [1e-3, 1.0];\n";
         assert_eq!(found(naked_constants, "crates/core/src/tone/fit.rs", bare), 1);
         assert_eq!(found(naked_constants, "crates/core/src/tone/fit.rs", commented), 0);
-        assert_eq!(found(naked_constants, "crates/core/src/light/lamp.rs", commented), 1);
+        assert_eq!(found(naked_constants, "crates/core/src/light/lamp.rs", commented), 0);
+        assert_eq!(found(naked_constants, "crates/core/src/light/lamp.rs", bare), 1);
+        assert_eq!(found(naked_constants, "crates/core/src/light/lamp.rs", timed), 1);
         assert_eq!(found(naked_constants, "crates/core/src/quantity/length.rs", bare), 0);
         assert_eq!(found(naked_constants, "crates/core/src/light/a.rs", &format!("#[cfg(test)]\n{bare}")), 0);
         assert_eq!(found(naked_constants, "crates/core/src/light/a.rs", "const N: usize = 3;\n"), 0);
+        assert_eq!(
+            found(naked_constants, "crates/core/src/light/a.rs", "const fn twice(x: f64) -> f64 {\n"),
+            0
+        );
     }
 
     #[test]
