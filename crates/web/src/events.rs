@@ -84,7 +84,11 @@ fn click(event: &Event) {
         match attribute("name").as_str() {
             "close-demo" => dispatch(Msg::Do(Effect::CloseDemo)),
             "use-update" => dispatch(Msg::UseUpdate),
-            "export" => dispatch(Msg::Do(Effect::Export)),
+            "export" => {
+                if let Some(station) = stations::place("book") {
+                    press(&button, station);
+                }
+            }
             _ => {}
         }
     }

@@ -8,18 +8,19 @@
 //! | `data-cell="mix"` | element of the ticket strip | cell `picture`, `size`, `film`, `mix`, `time` or `baths`; its `[data-text]` (or itself) gets the text, `data-done` is `true` or `false` |
 //! | `href="#coat"` | links of the `nav` | the link of the station shown gets `aria-current="page"` |
 //! | `data-unit="length"` | `span` | filled with `mm` or `in`; `temperature`: `°C` or `°F`; `liquid`: `mL` or `drops` |
-//! | `data-units="length"` | `select`, or buttons and radios with a value | changes units: `length` (`mm`, `inch`), `liquid` (`ml`, `drops`), `temperature` (`c`, `f`), `mark` (`point`, `comma`) |
+//! | `data-units` | any element | inside, radio groups and selects named `length` (`mm`, `inch`), `liquid` (`ml`, `drops`), `temperature` (`c`, `f`) and `mark` (`point`, `comma`) change units |
 //! | `data-look="amber"` | `button` | the look `paper`, `amber` or `red`; the one in use gets `aria-pressed="true"` |
-//! | `data-notices` | one element | the notice bar (`role="status"`); filled through `<template id="notice">`, which has a `[data-text]` and a `[data-actions]` that takes buttons |
-//! | `data-undo` | one element, hidden at first | shown for ten seconds after a change that can be taken back; its `[data-text]` says which, its `button` takes it back |
+//! | `data-hand="ticket"` | any element | number and title of the ticket in hand; `setup`: the setup's name |
+//! | `data-notice="message"` | any element, hidden at first | what the page has to say, in its `[data-text]`; also `demo`, `update`, `newer`, `storing`, each shown while it holds |
+//! | `name="close-demo"` | `button` outside stations | also `use-update` and `export` |
+//! | `data-undo` | button, or an element around one, hidden at first | shown for ten seconds after a change that can be taken back |
+//! | `data-mark` | any element | the printer's decimal mark |
 //! | `data-job` | one element, hidden at first | the long job: `[data-text]`, `progress`, `button` that cancels |
-//! | `data-demo` | one element, hidden at first | shown while the demo book is open; its `button` closes it |
 //! | `data-offline` | any element | says whether the site lies complete on this device |
 //! | `data-canvas="print"` | `canvas` | expected print of the picture in hand; `film`: the film, ink side as it leaves the printer |
 //! | `data-keypad` | `input` of the workroom | typed through the page's own keypad in the dark looks |
 //! | `dialog#keypad` | one | `[data-text]` names the field, `output` shows what is typed, buttons `data-key="7"`, `.`, `/`, `back`, `clear`, `done` |
 //! | `data-hold` | `button[name]` | acts only after 0.8 s of holding; carries `data-holding` meanwhile |
-//! | `dialog#question` | one | asks before something is taken over: `[data-title]`, `[data-text]`, `ul[data-list]`, buttons `value="yes"` and `value="no"` with `[data-text]` inside or plain text |
 //! | `template#working-step` | one | one step of a working: `[data-part="label"]`, `formula`, `inputs`, `result`, `source` |
 //! | `data-draw="crop"` | any element | pointer work of a station (see `stations/`), which only sets named fields |
 //!

@@ -1,27 +1,57 @@
 //! Previews: a small proxy of the picture, drawn through the correction. Never the pixels of a film.
 
+use sorrel_core::negative::Crop;
 use wasm_bindgen::Clamped;
 use wasm_bindgen::prelude::*;
 use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, ImageData};
 
 use crate::dom;
 
-/// Draws the proxy into every canvas of that name, each lightness byte through `shade`, mirrored if asked.
+/// A part of the proxy, in whole pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Part {
+    left: usize,
+    top: usize,
+    width: usize,
+    height: usize,
+}
+
+impl Part {
+    /// The pixels of a part given in fractions; at least one.
+    pub(crate) fn of(crop: Crop, width: u32, height: u32) -> Self {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "clamped to the proxy's size"
+        )]
+        let cut = |start: f64, share: f64, all: u32| {
+            let first = (start * f64::from(all)).clamp(0.0, f64::from(all) - 1.0) as usize;
+            let count = (share * f64::from(all)).round().clamp(1.0, f64::from(all)) as usize;
+            (first, count.min(all as usize - first))
+        };
+        let (left, across) = cut(crop.left, crop.width, width.max(1));
+        let (top, down) = cut(crop.top, crop.height, height.max(1));
+        Self { left, top, width: across, height: down }
+    }
+}
+
+/// Draws a part of the proxy into every canvas of that name, each lightness byte through `shade`, mirrored if asked.
 pub(crate) fn draw(
     name: &str,
-    width: u32,
-    height: u32,
+    stride: u32,
     lightness: &[u8],
+    part: Part,
     mirrored: bool,
     shade: impl Fn(u8) -> u8,
 ) {
     let canvases = dom::everywhere(&format!("canvas[data-canvas=\"{name}\"]"));
-    if canvases.is_empty() || width == 0 {
+    if canvases.is_empty() || stride == 0 {
         return;
     }
     let table: Vec<u8> = (0..=255).map(shade).collect();
-    let mut pixels = Vec::with_capacity(lightness.len() * 4);
-    for row in lightness.chunks_exact(width as usize) {
+    let mut pixels = Vec::with_capacity(part.width * part.height * 4);
+    for row in lightness.chunks_exact(stride as usize).skip(part.top).take(part.height) {
+        let row = row.get(part.left..part.left + part.width).unwrap_or(row);
         let mut put = |l: &u8| {
             let v = table.get(usize::from(*l)).copied().unwrap_or(0);
             pixels.extend([v, v, v, 255]);
@@ -32,6 +62,7 @@ pub(crate) fn draw(
             row.iter().for_each(&mut put);
         }
     }
+    let (Ok(width), Ok(height)) = (u32::try_from(part.width), u32::try_from(part.height)) else { return };
     let Ok(image) = ImageData::new_with_u8_clamped_array_and_sh(Clamped(&pixels), width, height) else {
         return;
     };

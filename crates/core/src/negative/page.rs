@@ -293,6 +293,17 @@ fn frame(ask: &Ask, scene: &Scene<'_>, size: PrintSize, notes: &mut Vec<Note>) -
     Some(crop_frame(size, pixels, share?, (across?, down?)))
 }
 
+/// The part of the upright picture that the ticket's film would use now, for its previews; the whole where the frame
+/// cannot be read.
+#[must_use]
+pub fn used_part(scene: &Scene<'_>) -> Crop {
+    let ticket = scene.book.ticket();
+    let ask = &ticket.asks.negative;
+    let size = wanted_size(ask, ticket.units, &mut Vec::new());
+    let part = size.filter(|_| ask.fit == "crop").and_then(|size| frame(ask, scene, size, &mut Vec::new()));
+    part.unwrap_or(Crop { left: 0.0, top: 0.0, width: 1.0, height: 1.0 })
+}
+
 /// The plan of the film that would be made now; pushes notes for what is missing.
 fn plan(ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> Option<FilmPlan> {
     let book = scene.book;

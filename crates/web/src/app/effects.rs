@@ -128,6 +128,7 @@ impl App {
         self.show_undo(false);
         self.said = None;
         self.picture = None;
+        self.drawn = None;
         self.device.picture = None;
         self.fit();
         self.show_units();
@@ -142,12 +143,7 @@ impl App {
         let file = exchange::export(&self.book, events, now, BUILD);
         let text = JSON::stringify(&to_js(&file)).map(String::from);
         let blob = text.map_err(|e| reason(&e)).and_then(|text| save::text(&text, "application/json"));
-        let saved = blob.is_ok();
         self.hand_over(None, blob, exchange::file_name(now, clock::zone_minutes()));
-        if saved {
-            let change = self.book.on_desk(|desk| desk.exported = now);
-            self.change(change, "book/exported", true);
-        }
     }
 
     /// A chosen book file was read; core says what it would change.

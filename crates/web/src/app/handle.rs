@@ -64,7 +64,10 @@ impl App {
                 self.device.kept = kept;
                 self.refresh();
             }
-            Msg::Update => self.notice("update", (!self.running()).then_some("")),
+            Msg::Update => {
+                self.update = true;
+                self.refresh();
+            }
             Msg::UseUpdate => {
                 if self.running() {
                     self.say("A lane is running. The newer build can be used when it is finished.");
@@ -94,7 +97,9 @@ impl App {
 
     fn press(&mut self, station: usize, verb: String, place: String) {
         let Some(room) = ROOMS.get(station) else { return };
-        if !self.whole {
+        // A running lane cannot wait for the rest of the book; its record, which is numbered, can.
+        let lane = room.id() == "workroom" && verb != "finish";
+        if !self.whole && !lane {
             self.early.push(Msg::Press { station, verb, place });
             return;
         }
@@ -181,9 +186,14 @@ impl App {
             self.signalled.push(mark);
         }
         wake::keep_on(running);
-        let clocks = stations::place("workroom") == Some(self.shown)
-            || stations::place("negative") == Some(self.shown);
-        if clocks && self.waiting.is_none() {
+        let (second, before) = (now.div_euclid(1000), self.second);
+        if second == before || self.waiting.is_some() {
+            return;
+        }
+        self.second = second;
+        let shown = ROOMS.get(self.shown).map(|room| room.id());
+        let quick = shown == Some("workroom");
+        if quick || (shown == Some("negative") && second.div_euclid(10) != before.div_euclid(10)) {
             self.refresh();
         }
     }

@@ -13,7 +13,7 @@ use crate::binder::from_js;
 use crate::dom;
 use crate::platform::save;
 use crate::platform::worker::Said;
-use crate::preview;
+use crate::preview::{self, Part};
 
 /// A running job.
 pub(super) struct Job {
@@ -148,6 +148,7 @@ impl App {
             profile: done.facts.profile,
             remarks: done.facts.notes,
         };
+        self.drawn = None;
         self.picture = Some(Picture { file, width: done.width, height: done.height, lightness });
         let facts = if facts.format == "demo" { self.book.ticket().picture.clone() } else { facts };
         self.device.picture = Some(facts.clone());
@@ -204,13 +205,18 @@ impl App {
             return;
         }
         let Some(picture) = &self.picture else { return };
+        let part = Part::of(negative::used_part(&self.scene()), picture.width, picture.height);
+        if self.drawn == Some(part) {
+            return;
+        }
         let correction = &self.tone.1.correction;
         let tone = |l: u8| f64::from(l) / 255.0;
         let print = |l: u8| grey(correction.expected_lightness(tone(l)));
         // Full ink is dark to the eye, clear film light.
         let film = |l: u8| level(1.0 - correction.at(tone(l)));
-        preview::draw("print", picture.width, picture.height, &picture.lightness, false, print);
-        preview::draw("film", picture.width, picture.height, &picture.lightness, true, film);
+        preview::draw("print", picture.width, &picture.lightness, part, false, print);
+        preview::draw("film", picture.width, &picture.lightness, part, true, film);
+        self.drawn = Some(part);
     }
 }
 

@@ -140,6 +140,12 @@ pub(crate) struct App {
     imaging: Imaging,
     job: Option<imaging::Job>,
     picture: Option<imaging::Picture>,
+    /// A newer build is ready; it is offered when no lane is running.
+    update: bool,
+    /// The part of the picture in hand that the canvases show through the present correction.
+    drawn: Option<crate::preview::Part>,
+    /// The second the clocks on screen show.
+    second: i64,
     /// Steps whose end was already signalled: lane and end.
     signalled: Vec<(String, i64)>,
 }
@@ -201,6 +207,7 @@ impl App {
         let ask = &self.book.setup().tone;
         if *ask != self.tone.0 {
             self.tone = (ask.clone(), tone::solve(ask));
+            self.drawn = None;
         }
     }
 }

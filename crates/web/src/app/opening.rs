@@ -43,6 +43,9 @@ pub(crate) async fn open() {
         imaging: Imaging::new(|said| dispatch(Msg::Worker(said))),
         job: None,
         picture: None,
+        update: false,
+        drawn: None,
+        second: 0,
         signalled: Vec::new(),
     };
     APP.with_borrow_mut(|place| {

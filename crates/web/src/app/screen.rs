@@ -61,10 +61,11 @@ impl App {
 
     /// Answers again whatever is on screen.
     pub(super) fn refresh(&mut self) {
+        let scene = self.scene();
         let mut cells: Vec<TicketCell> = Vec::new();
         for (i, room) in ROOMS.iter().enumerate() {
             if i == self.shown {
-                let (mut shown, ticket) = room.show(&self.scene());
+                let (mut shown, ticket) = room.show(&scene);
                 if let Some((at, notes)) = &self.said
                     && *at == i
                 {
@@ -75,13 +76,14 @@ impl App {
                 }
                 cells.extend(ticket);
             } else if room.on_ticket() {
-                cells.extend(room.ticket(&self.scene()));
+                cells.extend(room.ticket(&scene));
             }
         }
         strip(&cells);
         self.hand();
         self.show_job();
         self.notice("demo", self.device.demo.then_some(""));
+        self.notice("update", (self.update && !self.running()).then_some(""));
         self.draw();
     }
 

@@ -206,7 +206,8 @@ fn numbers_keep_every_bit() {
         .collect();
     let text = js_sys::JSON::stringify(&to_js(&numbers)).unwrap();
     let back: Vec<f64> = from_js(js_sys::JSON::parse(&String::from(text)).unwrap()).unwrap();
-    let same = numbers.iter().zip(&back).filter(|(a, b)| a.to_bits() == b.to_bits() || (**a == 0.0 && **b == 0.0));
+    let same =
+        numbers.iter().zip(&back).filter(|(a, b)| a.to_bits() == b.to_bits() || (**a == 0.0 && **b == 0.0));
     assert_eq!(same.count(), numbers.len());
     assert!(numbers.len() > 99_000);
 }

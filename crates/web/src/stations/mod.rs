@@ -104,38 +104,5 @@ pub(crate) fn place(id: &str) -> Option<usize> {
     ROOMS.iter().position(|room| room.id() == id)
 }
 
-/// Stands in for a station whose part of core is not written yet: keeps its ask, shows nothing.
-macro_rules! stub {
-    ($name:ident, $id:literal, $ask:ty, $view:ty, |$book:ident| $load:expr, |$keep_book:ident, $ask_name:ident| $keep:expr) => {
-        pub(super) struct $name;
-
-        impl sorrel_core::station::Station for $name {
-            const ID: &'static str = $id;
-            type Ask = $ask;
-            type View = $view;
-
-            fn load($book: &sorrel_core::book::Book) -> Self::Ask {
-                $load
-            }
-
-            fn keep($keep_book: &sorrel_core::book::Book, $ask_name: Self::Ask) -> sorrel_core::book::Change {
-                $keep
-            }
-
-            fn answer(
-                _: &Self::Ask,
-                _: &sorrel_core::station::Scene<'_>,
-            ) -> sorrel_core::station::Answer<Self::View> {
-                sorrel_core::station::Answer::default()
-            }
-
-            fn sample() -> (Self::Ask, Self::View) {
-                Default::default()
-            }
-        }
-    };
-}
-use stub;
-
 /// Nothing to do beside filling.
 fn plain(_: &Element) {}

@@ -17,10 +17,8 @@ fn fresh(name: &str) -> &'static str {
 
 fn all_of(book: &Book) -> Commit {
     let mut copy = Book::fresh(1, 1);
-    let everything = book
-        .stored()
-        .map(|(k, s)| Change::put(k.clone(), s.object.clone()))
-        .fold(Change::None, Change::and);
+    let everything =
+        book.stored().map(|(k, s)| Change::put(k.clone(), s.object.clone())).fold(Change::None, Change::and);
     let mut commit = copy.apply(everything, 5, "test/all");
     for put in &mut commit.puts {
         put.expect = 0;
