@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{BottleRow, InkRow, LampRow, PaperRow, StockRow, levels};
-use crate::book::{Book, Bottle, Change, FilmStock, Ink, Key, Kind, Lamp, Object, Paper};
+use crate::book::{Book, Bottle, Change, Key, Kind, Object};
 use crate::coat::{self, Content, Plan};
 use crate::entry::{self, Range};
 use crate::note::Note;
@@ -97,10 +97,10 @@ impl Station for Stores {
                 Some(content) => put(Kind::Bottle, Object::Bottle(Box::new(new_bottle(content)))),
                 None => Act::default(),
             },
-            "add-paper" => put(Kind::Paper, Object::Paper(Box::new(Paper::default()))),
-            "add-stock" => put(Kind::Stock, Object::Stock(Box::new(FilmStock::default()))),
-            "add-ink" => put(Kind::Ink, Object::Ink(Box::new(Ink::default()))),
-            "add-lamp" => put(Kind::Lamp, Object::Lamp(Box::new(Lamp::default()))),
+            "add-paper" => put(Kind::Paper, Object::Paper(Box::default())),
+            "add-stock" => put(Kind::Stock, Object::Stock(Box::default())),
+            "add-ink" => put(Kind::Ink, Object::Ink(Box::default())),
+            "add-lamp" => put(Kind::Lamp, Object::Lamp(Box::default())),
             "remove-bottle" => delete(Kind::Bottle, row.and_then(|i| ask.bottles.get(i)).map(|r| &r.id)),
             "remove-paper" => delete(Kind::Paper, row.and_then(|i| ask.papers.get(i)).map(|r| &r.id)),
             "remove-stock" => delete(Kind::Stock, row.and_then(|i| ask.stocks.get(i)).map(|r| &r.id)),
@@ -193,12 +193,12 @@ fn level(
     let left = read("left", "What is left", &row.left, VOLUME, &["ml"]);
     let left = if row.left.trim().is_empty() { size } else { left };
     let content = Content::of(&row.content);
-    let mut line = LevelRow::default();
-    line.name = match (row.name.trim(), content) {
+    let name = match (row.name.trim(), content) {
         ("", Some(content)) => content.name().into(),
         ("", None) => "bottle".into(),
         (name, _) => name.into(),
     };
+    let mut line = LevelRow { name, ..LevelRow::default() };
     if content.is_none() {
         notes.push(Note::error(
             format!("bottles.{i}.content"),
