@@ -1,5 +1,7 @@
 //! The binder in a real browser: what is typed arrives, what is shown stands, focus and rows stay.
 
+#![expect(clippy::unwrap_used, reason = "a test stops where something is missing")]
+
 use serde::{Deserialize, Serialize};
 use sorrel_core::note::Note;
 use sorrel_core::working::Working;

@@ -94,7 +94,7 @@ fn file_of(blob: &Blob, name: &str) -> Result<JsValue, JsValue> {
     let file: Function = Reflect::get(&dom::window(), &JsValue::from_str("File"))?.dyn_into()?;
     let bag = Object::new();
     Reflect::set(&bag, &JsValue::from_str("type"), &JsValue::from_str(&blob.type_()))?;
-    Reflect::construct(&file, &Array::of3(&Array::of1(blob), &JsValue::from_str(name), &bag)).map(Into::into)
+    Reflect::construct(&file, &Array::of3(&Array::of1(blob), &JsValue::from_str(name), &bag))
 }
 
 /// Shares a file that waits; must be called inside a tap.
@@ -103,7 +103,7 @@ pub(crate) fn share(file: &JsValue, failed: impl Fn(String) + 'static) {
     let data = Object::new();
     let _ = Reflect::set(&data, &JsValue::from_str("files"), &Array::of1(file));
     let call = Reflect::get(&navigator, &JsValue::from_str("share"))
-        .and_then(|f| f.dyn_into::<Function>().map_err(|f| f))
+        .and_then(JsCast::dyn_into::<Function>)
         .and_then(|f| f.call1(&navigator, &data));
     match call.map(|p| p.dyn_into::<Promise>()) {
         Ok(Ok(promise)) => spawn_local(async move {

@@ -70,7 +70,7 @@ fn stored(value: JsValue) -> Option<Stored> {
 
 async fn get(objects: &IdbObjectStore, key: &Key) -> Result<Option<Stored>, Trouble> {
     let request = objects.get(&JsValue::from_str(&key.to_string())).map_err(|e| trouble(&e))?;
-    Ok(result(&request).await.map(stored)?)
+    result(&request).await.map(stored)
 }
 
 /// All objects in a range of keys, or all there are.

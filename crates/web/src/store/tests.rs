@@ -1,5 +1,7 @@
 //! The store in a real browser, each test in a database of its own.
 
+#![expect(clippy::unwrap_used, reason = "a test stops where something is missing")]
+
 use sorrel_core::book::{Book, Bottle, Change, Commit, Key, Kind, Object};
 use wasm_bindgen_test::wasm_bindgen_test as test;
 
