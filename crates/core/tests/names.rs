@@ -92,6 +92,7 @@ const WITHOUT_PLACE: &[(&str, &str, &str)] = &[
     ("negative", "frame_top", "the frame over the preview is drawn by the page"),
     ("negative", "frame_width", "the frame over the preview is drawn by the page"),
     ("negative", "frame_height", "the frame over the preview is drawn by the page"),
+    ("workroom", "hand", "which lane is in hand is chosen by a button"),
 ];
 
 /// The faults of one station.
@@ -166,6 +167,9 @@ fn the_page_and_the_stations_use_the_same_names() {
         check::<sorrel_core::tone::Tone>(),
         check::<sorrel_core::coat::Coat>(),
         check::<sorrel_core::stores::Stores>(),
+        check::<sorrel_core::light::Light>(),
+        check::<sorrel_core::baths::Baths>(),
+        check::<sorrel_core::workroom::Workroom>(),
     ]
     .concat();
     assert!(faults.is_empty(), "\n{}", faults.join("\n"));

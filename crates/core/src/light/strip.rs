@@ -168,19 +168,21 @@ impl Plan {
             .collect();
         let mut svg = Svg::new(
             "light-strip-plan",
-            [0.0, 0.0, 240.0, 84.0],
+            [0.0, 0.0, 720.0, 210.0],
             "Plan of the strips",
             &format!("From the edge: {}.", described.join(", ")),
         );
-        #[expect(clippy::cast_precision_loss, reason = "twelve at most")]
-        let width = 236.0 / count.max(1) as f64;
+        let last = u32::try_from(count).unwrap_or(MOST).saturating_sub(1).max(1);
+        let width = 716.0 / f64::from(last + 1);
         for s in &self.strips {
-            let left = 2.0 + width * f64::from(s.number - 1);
-            let depth = 1 + (s.number - 1) * 5 / self.strips.len().max(1).try_into().unwrap_or(1);
-            svg.rect(left, 14.0, width, 46.0, &format!("strip strip-{depth}"));
+            let before = s.number.saturating_sub(1);
+            let left = 2.0 + width * f64::from(before);
+            // Five depths of tone; the strip with most light is darkest.
+            let depth = before * 4 / last;
+            svg.rect(left, 30.0, width, 140.0, &format!("ink fill-{depth}"));
             let middle = left + width / 2.0;
-            svg.label(middle, 10.0, Anchor::Middle, "small", &s.number.to_string());
-            svg.label(middle, 72.0, Anchor::Middle, "small", &crate::show::clock(f64::from(s.seconds)));
+            svg.label(middle, 20.0, Anchor::Middle, "", &s.number.to_string());
+            svg.label(middle, 196.0, Anchor::Middle, "small", &crate::show::clock(f64::from(s.seconds)));
         }
         svg.finish()
     }

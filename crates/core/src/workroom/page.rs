@@ -341,7 +341,7 @@ fn show(hand: &Hand<'_>, scene: &Scene<'_>, out: &mut Answer<View>) {
             name: step.name.clone(),
             planned: if step.seconds > 0.0 { clock(step.seconds) } else { String::new() },
             real: done.map_or_else(String::new, |d| {
-                format!("{}{}", clock(words::seconds(d.real)), if d.told { ", told" } else { "" })
+                format!("took {}{}", clock(words::seconds(d.real)), if d.told { ", told" } else { "" })
             }),
         });
     }
