@@ -5,6 +5,7 @@
 
 mod change;
 mod date;
+pub mod demo;
 pub mod exchange;
 mod key;
 mod ledger;

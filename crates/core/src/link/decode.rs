@@ -133,24 +133,27 @@ fn blank() -> Setup {
     let mut setup = Setup { origin: ORIGIN.into(), ..Setup::default() };
     setup.presets.light.time.clear();
     for field in TABLE {
-        take(field, field.default, &mut setup);
+        put(field, field.default, &mut setup);
     }
     setup
 }
 
-/// Puts a value where it belongs; false if it is not what it should be.
+/// Puts a value as it stands in the link where it belongs; false if it is not what it should be.
 fn take(field: &Field, value: &str, setup: &mut Setup) -> bool {
-    let Some(value) = unescape(value) else { return false };
+    unescape(value).is_some_and(|value| put(field, &value, setup))
+}
+
+fn put(field: &Field, value: &str, setup: &mut Setup) -> bool {
     match field.slot {
-        Slot::Tick(place) => match value.as_str() {
+        Slot::Tick(place) => match value {
             "0" | "1" => {
                 *place(setup) = value == "1";
                 true
             }
             _ => false,
         },
-        Slot::List { read, .. } => read(&value, setup),
-        Slot::Text(place) => match fitted(field.form, &value, field.default) {
+        Slot::List { read, .. } => read(value, setup),
+        Slot::Text(place) => match fitted(field.form, value, field.default) {
             Some(text) => {
                 *place(setup) = text;
                 true

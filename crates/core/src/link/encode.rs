@@ -103,7 +103,8 @@ fn length_mm(text: &str, units: Units) -> Option<f64> {
     }
 }
 
-fn celsius(text: &str, units: Units) -> Option<f64> {
+/// A temperature as typed, in °C.
+pub(super) fn celsius(text: &str, units: Units) -> Option<f64> {
     let Typed { value, unit } = entry::parse(text).ok()?;
     match (unit.as_str(), units.temperature) {
         ("c" | "°c", _) | ("", TemperatureUnit::C) => Some(value),

@@ -6,6 +6,7 @@
 //!
 //! A link never overwrites: what it brings is offered as a new setup, its exposure time empty.
 
+mod baths;
 mod decode;
 mod encode;
 mod percent;
