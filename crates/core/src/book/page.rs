@@ -6,6 +6,7 @@
 mod acts;
 mod answer;
 mod lists;
+mod safety;
 #[cfg(all(test, not(target_arch = "wasm32")))]
 mod tests;
 mod view;
