@@ -170,6 +170,7 @@ fn the_page_and_the_stations_use_the_same_names() {
         check::<sorrel_core::light::Light>(),
         check::<sorrel_core::baths::Baths>(),
         check::<sorrel_core::workroom::Workroom>(),
+        check::<sorrel_core::book::page::BookStation>(),
     ]
     .concat();
     assert!(faults.is_empty(), "\n{}", faults.join("\n"));

@@ -123,7 +123,8 @@ fn a_record_says_what_was_planned_and_what_was_done() {
         Clearing, second: planned 5:00, really 5:02
         Wash: planned 30:00, really 30:02
         Finished: 2025-11-08 15:56
-    "#]].assert_eq(&format!("{}\n{}{}", view.record_title, pairs(&view.planned), pairs(&view.done)));
+    "#]]
+    .assert_eq(&format!("{}\n{}{}", view.record_title, pairs(&view.planned), pairs(&view.done)));
 }
 
 #[test]
@@ -296,7 +297,8 @@ fn a_file_is_shown_before_it_is_taken() {
         inks: 1 new | 1 new
         lamps: 1 new | 1 new
         bottles: 5 new | 5 new
-    "#]].assert_eq(&format!("{}\n{rows}", view.import_title));
+    "#]]
+    .assert_eq(&format!("{}\n{rows}", view.import_title));
     assert_eq!(room.press("import-drop", ""), [Effect::CloseIncoming { taken: false }]);
     assert_eq!(room.book, Book::fresh(NOW, 3));
     assert_eq!(room.press("import-replace", ""), [Effect::CloseIncoming { taken: true }]);
