@@ -48,13 +48,13 @@ fn exposure(ticket: &Ticket, notes: &mut Vec<Note>) -> Option<LaneStep> {
     Some(LaneStep { name: name.into(), seconds, exposure: true, self_ending, remark })
 }
 
-/// The planned figures of a lane as they were shown: label and value.
+/// The planned figures of a lane as they were shown, the ticket's first, then its steps: label and value.
 #[must_use]
 pub fn planned(lane: &Lane) -> Vec<(String, String)> {
-    lane.steps
-        .iter()
-        .map(|s| (s.name.clone(), if s.seconds > 0.0 { clock(s.seconds) } else { "no time set".into() }))
-        .collect()
+    let step = |s: &LaneStep| {
+        (s.name.clone(), if s.seconds > 0.0 { clock(s.seconds) } else { "no time set".into() })
+    };
+    lane.figures.iter().cloned().chain(lane.steps.iter().map(step)).collect()
 }
 
 /// The record of a lane, for its ticket as it stands in the book. What came out is to be filled in.

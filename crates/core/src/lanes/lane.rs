@@ -10,6 +10,8 @@ pub struct Lane {
     pub ticket: String,
     /// What it is called on the screen.
     pub title: String,
+    /// What the ticket strip said when the lane began: label and value.
+    pub figures: Vec<(String, String)>,
     /// The planned steps, in order.
     pub steps: Vec<LaneStep>,
     /// What happened, in the order it was told; nothing is ever removed.

@@ -6,7 +6,8 @@ use crate::book::{Book, Change, Key, Kind, Object};
 use crate::entry::{self, Range};
 use crate::lanes::{self, Lane, MarkKind, Phase, UNDO_MS, read};
 use crate::note::Note;
-use crate::station::{Act, Deed, Effect, Scene};
+use crate::station::{Act, Deed, Effect, Scene, Station, TicketCell};
+use crate::{coat, light, negative};
 
 /// Two taps closer than this are one: wet fingers.
 const DEBOUNCE_MS: i64 = 250;
@@ -65,6 +66,24 @@ fn put(hand: &Hand<'_>, lane: Lane) -> Act {
     Act::change(Change::put(Key::new(Kind::Lane, hand.id), Object::Lane(Box::new(lane))))
 }
 
+/// What the ticket strip says of the ticket on the desk, for its record.
+fn figures(scene: &Scene<'_>) -> Vec<(String, String)> {
+    let asks = &scene.book.ticket().asks;
+    let cells = [
+        negative::Negative::answer(&negative::Negative::load(scene.book), scene).ticket,
+        coat::Coat::answer(&asks.coat, scene).ticket,
+        light::Light::answer(&asks.light, scene).ticket,
+    ];
+    let named = |c: TicketCell| {
+        let mut name = c.slot;
+        if let Some(first) = name.get_mut(..1) {
+            first.make_ascii_uppercase();
+        }
+        (name, c.text)
+    };
+    cells.into_iter().flatten().filter(|c| c.done).map(named).collect()
+}
+
 /// A lane for the ticket on the desk, started at the moment of the tap.
 fn begin(scene: &Scene<'_>) -> Act {
     let book = scene.book;
@@ -76,7 +95,8 @@ fn begin(scene: &Scene<'_>) -> Act {
     let Some(steps) = lanes::steps(book.ticket(), &mut notes) else {
         return Act { notes, ..Act::default() };
     };
-    let lane = Lane { ticket: id.clone(), title: title(book), steps, ..Lane::default() };
+    let lane =
+        Lane { ticket: id.clone(), title: title(book), figures: figures(scene), steps, ..Lane::default() };
     let lane = lane.marked(scene.now, MarkKind::Start, 0, "");
     let key = Key::fresh(Kind::Lane, scene.now, scene.luck);
     let hand = key.id.clone();

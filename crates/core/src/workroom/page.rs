@@ -535,7 +535,9 @@ mod tests {
             (record.number, record.rating.as_str(), record.failed.as_str()),
             (1, "4", "spots; a hair")
         );
-        assert_eq!(record.planned[0], ("Exposure".to_owned(), "6:00".to_owned()));
+        let planned: Vec<&str> = record.planned.iter().map(|(name, _)| name.as_str()).collect();
+        assert_eq!(planned[..4], ["Size", "Mix", "Time", "Exposure"]);
+        assert_eq!(record.planned[3].1, "6:00");
         assert_eq!(record.strip.len(), 7);
         let real: Vec<f64> = lanes::really(&record.lane, T).iter().map(|r| r.2).collect();
         assert_eq!(real, [363.0, 120.0, 300.0, 300.0, 305.0, 1801.0]);
@@ -674,7 +676,8 @@ mod notes {
         let change = book.on_ticket(|t| t.asks.light.setup.time = "6:00".into());
         book.apply(change, 1, "test");
         let steps = lanes::steps(book.ticket(), &mut Vec::new()).unwrap_or_default();
-        let lane = Lane { ticket: book.desk().ticket.clone(), title: "x".into(), steps, marks };
+        let lane =
+            Lane { ticket: book.desk().ticket.clone(), title: "x".into(), steps, marks, ..Lane::default() };
         book.apply(Change::put(Key::new(Kind::Lane, "a"), Object::Lane(Box::new(lane))), 1, "test");
         book
     }
