@@ -29,6 +29,13 @@ pub struct PngWriter<W: Write> {
     rows: u32,
 }
 
+/// Size that no finished file exceeds, bytes: noise takes 8 bits a byte, one byte in 256 may take 9, and each block of
+/// 64 kB has a head of less than 300 bytes; together below 1/64.
+pub fn largest_size(page: &Page) -> u64 {
+    let raw = u64::from(page.height) * (u64::from(page.width) * PIXEL as u64 + 1);
+    raw + raw / 64 + 65_536
+}
+
 impl<W: Write> PngWriter<W> {
     /// Writes everything before the pixels.
     ///

@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use sorrel_imaging::Fault;
 use sorrel_imaging::demo_picture::DemoPicture;
 use sorrel_imaging::film::{Film, FilmSpec, Fit, Layout, NODES, STRIP_PERCENT, Sink};
-use sorrel_imaging::png_out::PngWriter;
+use sorrel_imaging::png_out::{PngWriter, largest_size};
 use sorrel_imaging::source::Rows;
 use sorrel_imaging::tiff_out::{Page, TiffWriter, file_size};
 use std::io::Cursor;
@@ -308,6 +308,7 @@ proptest! {
         let page = Page { width: w, height: h, ppi: 360, description: String::new() };
         let (tiff, png) = write_both(&page, &rows);
         let plain: Vec<u16> = rows.concat();
+        prop_assert!(png.len() as u64 <= largest_size(&page));
         prop_assert!(read_png(&png).1 == plain);
         prop_assert!(read_tiff(&tiff).1 == plain);
     }
