@@ -29,6 +29,7 @@
 mod app;
 mod binder;
 mod dom;
+mod early;
 mod events;
 mod hold;
 mod keypad;
@@ -57,6 +58,7 @@ pub fn start() {
     }));
     #[cfg(feature = "test-clock")]
     platform::clock::test::install();
+    early::listen();
     spawn_local(async {
         app::open().await;
         for (i, room) in stations::ROOMS.iter().enumerate() {

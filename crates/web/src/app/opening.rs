@@ -7,8 +7,10 @@ use wasm_bindgen_futures::spawn_local;
 
 use super::{APP, App, Msg, dispatch};
 use crate::dom;
+use crate::early;
 use crate::platform::worker::Imaging;
 use crate::platform::{clock, quota, random, tabs::Tabs};
+use crate::stations::ROOMS;
 use crate::store::{Loaded, Queue, Store, witness};
 
 /// Opens the book and shows it.
@@ -51,8 +53,14 @@ pub(crate) async fn open() {
     APP.with_borrow_mut(|place| {
         let app = place.insert(app);
         let commit = as_commit(&mended, &app.book);
-        app.arrive(trouble);
         app.send(commit);
+        for (station, controls) in early::take() {
+            let room = ROOMS[station];
+            if let Ok(change) = room.typed_early(&controls, &app.book) {
+                app.change(change, &format!("{}/type", room.id()), true);
+            }
+        }
+        app.arrive(trouble);
         for (key, stored) in found_lanes {
             app.change(Change::put(key, stored.object), "open/witness", false);
         }

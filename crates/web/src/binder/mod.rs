@@ -38,9 +38,14 @@ pub(crate) struct Shown {
 
 /// What the controls of a station hold, laid over the ask as it is kept: fields without a control stay as they are.
 pub(crate) fn read<T: Serialize>(station: &Element, kept: &T) -> JsValue {
+    read_some(&read::named(station), kept)
+}
+
+/// As [`read`], from some controls only.
+pub(crate) fn read_some<T: Serialize>(controls: &[Element], kept: &T) -> JsValue {
     let ask = to_js(kept);
     if ask.dyn_ref::<Object>().is_some() {
-        read::controls(station, &ask);
+        read::controls(controls, &ask);
     }
     ask
 }

@@ -37,10 +37,10 @@ pub(super) fn held(control: &Element) -> Held {
 }
 
 /// Lays what the controls hold over the ask.
-pub(super) fn controls(station: &Element, ask: &JsValue) {
-    for control in named(station) {
+pub(super) fn controls(controls: &[Element], ask: &JsValue) {
+    for control in controls {
         let Some(name) = control.get_attribute("name") else { continue };
-        match held(&control) {
+        match held(control) {
             Held::Text(text) => tree::set(ask, &name, &JsValue::from_str(&text)),
             Held::Tick(on) => tree::set(ask, &name, &JsValue::from_bool(on)),
             Held::Silent => {}

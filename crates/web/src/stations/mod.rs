@@ -28,6 +28,11 @@ pub(crate) trait Room: Sync {
     /// # Errors
     /// When the section holds something that its ask has no shape for.
     fn typed(&self, section: &Element, book: &Book) -> Result<Change, String>;
+    /// As [`Room::typed`], for some controls only: those typed in before the book was open.
+    ///
+    /// # Errors
+    /// As there.
+    fn typed_early(&self, controls: &[Element], book: &Book) -> Result<Change, String>;
     /// What it shows.
     fn show(&self, scene: &Scene<'_>) -> (Shown, Vec<TicketCell>);
     /// Only its part of the ticket strip.
@@ -55,6 +60,11 @@ impl<S: Station> Room for Of<S> {
 
     fn typed(&self, section: &Element, book: &Book) -> Result<Change, String> {
         let ask = binder::read(section, &S::load(book));
+        binder::from_js(ask).map(|ask| S::keep(book, ask))
+    }
+
+    fn typed_early(&self, controls: &[Element], book: &Book) -> Result<Change, String> {
+        let ask = binder::read_some(controls, &S::load(book));
         binder::from_js(ask).map(|ask| S::keep(book, ask))
     }
 
