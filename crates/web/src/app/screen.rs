@@ -90,7 +90,8 @@ impl App {
     /// Ticket and setup in hand.
     fn hand(&self) {
         let ticket = self.book.ticket();
-        let title = if ticket.title.trim().is_empty() { "untitled" } else { ticket.title.trim() };
+        let title: String = ticket.title.trim().chars().take(60).collect();
+        let title = if title.is_empty() { "untitled" } else { &title };
         for place in dom::everywhere("[data-hand=\"ticket\"]") {
             dom::set_text(&place, &format!("{}, {title}", ticket.number));
         }
