@@ -179,7 +179,7 @@ fn events_only(events: Vec<Event>) -> Commit {
 }
 
 fn demo_book() -> Book {
-    Book::fresh(clock::now(), random::luck())
+    sorrel_core::book::demo::demo(clock::now(), random::luck())
 }
 
 async fn read_book(file: &web_sys::File) -> BookText {
