@@ -129,6 +129,7 @@ impl App {
         self.said = None;
         self.picture = None;
         self.drawn = None;
+        self.demo_drawn = false;
         self.device.picture = None;
         self.fit();
         self.show_units();

@@ -56,7 +56,7 @@ impl App {
 
     /// Has the worker open a picture: a file, or the demo's own.
     pub(super) fn preview(&mut self, file: Option<File>, label: &str) {
-        self.cancel_job();
+        self.drop_job();
         let picture = if file.is_some() { job::Picture::File } else { job::Picture::Demo };
         let ask = PreviewAsk { picture, limit_bytes: limit(), ..PreviewAsk::default() };
         let sent = file.as_ref().map_or(JsValue::NULL, |f| f.into());
@@ -100,11 +100,15 @@ impl App {
 
     /// Ends the running job, if there is one.
     pub(super) fn cancel_job(&mut self) {
+        self.drop_job();
+        self.refresh();
+    }
+
+    fn drop_job(&mut self) {
         if self.job.take().is_some() {
             self.imaging.cancel();
         }
         self.device.job = None;
-        self.refresh();
     }
 
     /// The worker says something. What belongs to no running job is old and dropped.
@@ -200,7 +204,8 @@ impl App {
         if !negative {
             return;
         }
-        if wanted && self.job.is_none() {
+        // Once: what cannot be drawn would be asked for again at every showing.
+        if wanted && self.job.is_none() && !std::mem::replace(&mut self.demo_drawn, true) {
             self.preview(None, "Drawing the demo's picture");
             return;
         }

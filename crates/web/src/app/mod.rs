@@ -144,6 +144,8 @@ pub(crate) struct App {
     update: bool,
     /// The part of the picture in hand that the canvases show through the present correction.
     drawn: Option<crate::preview::Part>,
+    /// The demo's own picture was asked for.
+    demo_drawn: bool,
     /// The second the clocks on screen show.
     second: i64,
     /// Steps whose end was already signalled: lane and end.

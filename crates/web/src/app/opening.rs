@@ -47,6 +47,7 @@ pub(crate) async fn open() {
         picture: None,
         update: false,
         drawn: None,
+        demo_drawn: false,
         second: 0,
         signalled: Vec::new(),
     };
