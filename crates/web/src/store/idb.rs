@@ -169,7 +169,7 @@ impl Prepared {
 /// See [`super::Store::commit`].
 pub(super) async fn write(db: &IdbDatabase, prepared: &Rc<Prepared>) -> Result<(), Trouble> {
     let transaction = strict(db, &stores())?;
-    let stale = Rc::new(Cell::new(false));
+    let why = Rc::new(RefCell::new(None));
     let promise = Promise::new(&mut |resolve, reject| {
         transaction.set_oncomplete(Some(&once(move |_| {
             let _ = resolve.call0(&JsValue::NULL);
@@ -179,15 +179,15 @@ pub(super) async fn write(db: &IdbDatabase, prepared: &Rc<Prepared>) -> Result<(
             let _ = reject.call1(&JsValue::NULL, &error_of(&failed));
         })));
     });
-    if let Err(error) = compare_then_put(&transaction, prepared, &stale) {
+    if let Err(error) = compare_then_put(&transaction, prepared, &why) {
         let _ = transaction.abort();
         let _ = wait(promise).await;
         return Err(error);
     }
     match wait(promise).await {
         Ok(_) => Ok(()),
-        Err(_) if stale.get() => Err(Trouble::Stale),
-        Err(error) => Err(trouble(&error)),
+        // Ended here: the transaction itself knows no reason.
+        Err(error) => Err(why.take().unwrap_or_else(|| trouble(&error))),
     }
 }
 
@@ -195,7 +195,7 @@ pub(super) async fn write(db: &IdbDatabase, prepared: &Rc<Prepared>) -> Result<(
 fn compare_then_put(
     transaction: &IdbTransaction,
     prepared: &Rc<Prepared>,
-    stale: &Rc<Cell<bool>>,
+    why: &Rc<RefCell<Option<Trouble>>>,
 ) -> Result<(), Trouble> {
     let objects = store(transaction, OBJECTS)?;
     let waiting = Rc::new(Cell::new(prepared.objects.len()));
@@ -206,15 +206,23 @@ fn compare_then_put(
         let request = objects.get(key).map_err(|e| trouble(&e))?;
         let (answered, expect) = (request.clone(), *expect);
         let (transaction, prepared) = (transaction.clone(), prepared.clone());
-        let (waiting, stale) = (waiting.clone(), stale.clone());
+        let (waiting, why) = (waiting.clone(), why.clone());
         request.set_onsuccess(Some(&once(move |_| {
             let found = answered.result().unwrap_or(JsValue::UNDEFINED);
             let rev = Reflect::get(&found, &"rev".into()).ok().and_then(|r| r.as_f64()).unwrap_or(0.0);
             if (rev - f64::from(expect)).abs() > 0.5 {
-                stale.set(true);
+                *why.borrow_mut() = Some(Trouble::Stale);
             }
             waiting.set(waiting.get() - 1);
-            if waiting.get() == 0 && (stale.get() || put_all(&transaction, &prepared).is_err()) {
+            if waiting.get() > 0 {
+                return;
+            }
+            if why.borrow().is_none()
+                && let Err(error) = put_all(&transaction, &prepared)
+            {
+                *why.borrow_mut() = Some(trouble(&error));
+            }
+            if why.borrow().is_some() {
                 let _ = transaction.abort();
             }
         })));
