@@ -234,8 +234,9 @@ fn setup(name: &str, platinum: &str) -> Setup {
 fn picture() -> PictureFacts {
     PictureFacts {
         name: "Slipway, low water (demo)".into(),
-        width: 3_000,
-        height: 4_010,
+        // As the imaging worker draws it.
+        width: 2_400,
+        height: 1_800,
         bits: 16,
         format: "demo".into(),
         profile: "grey".into(),
@@ -244,16 +245,16 @@ fn picture() -> PictureFacts {
 }
 
 fn size(ticket: &mut Ticket) {
-    ticket.asks.negative.width = "190".into();
-    ticket.asks.negative.height = "254".into();
+    ticket.asks.negative.width = "254".into();
+    ticket.asks.negative.height = "190".into();
 }
 
 fn film() -> Film {
     let plan = FilmPlan {
         number: 7,
         file_name: "film-7-slipway-low-water.tif".into(),
-        width_mm: 190.0,
-        height_mm: 254.0,
+        width_mm: 254.0,
+        height_mm: 190.0,
         label: vec![
             "FILM 7  Slipway, low water".into(),
             "Warm  correction 1, 31 readings  2025-01-17".into(),

@@ -10,7 +10,7 @@ use crate::constant::Constant;
 use crate::entry::{self, Range};
 use crate::note::Note;
 use crate::quantity::Length;
-use crate::show::{Units, decimals};
+use crate::show::{LengthUnit, Units, decimals};
 use crate::station::{Act, Answer, Deed, Effect, Scene, Station, TicketCell};
 use crate::working::Working;
 
@@ -261,8 +261,8 @@ pub(crate) fn convert_length(text: &mut String, from: Units, to: Units) {
         && typed.unit.is_empty()
     {
         let l = match from.length {
-            crate::show::LengthUnit::Mm => Length::from_mm(typed.value),
-            crate::show::LengthUnit::Inch => Length::from_inches(typed.value),
+            LengthUnit::Mm => Length::from_mm(typed.value),
+            LengthUnit::Inch => Length::from_inches(typed.value),
         };
         *text = to.length_field(l);
     }
@@ -389,8 +389,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let real = wanted.and(print_size(&with(ticket, ask)));
     if let Some(size) = real {
         view.size = format!("{} × {}", units.length_field(size.width), units.length(size.height));
-        let other = Units { length: other_unit(units), ..units };
-        view.size_other = format!("{} × {}", other.length_field(size.width), other.length(size.height));
+        view.size_other = in_other_unit(units, size);
         if let Some(ppi) = ppi {
             show_pixels(&mut view, &mut working, ask, scene, size, ppi, &mut notes);
         }
@@ -453,10 +452,17 @@ fn with(ticket: &crate::book::Ticket, ask: &Ask) -> crate::book::Ticket {
     ticket
 }
 
-fn other_unit(units: Units) -> crate::show::LengthUnit {
+/// The size in the unit the printer does not work in, for a glance.
+fn in_other_unit(units: Units, size: PrintSize) -> String {
     match units.length {
-        crate::show::LengthUnit::Mm => crate::show::LengthUnit::Inch,
-        crate::show::LengthUnit::Inch => crate::show::LengthUnit::Mm,
+        LengthUnit::Mm => {
+            let inches = |l: Length| units.figures(l.to_inches(), 3);
+            format!("{} × {} in", inches(size.width), inches(size.height))
+        }
+        LengthUnit::Inch => {
+            let mm = |l: Length| units.number(l.to_mm(), 0);
+            format!("{} × {} mm", mm(size.width), mm(size.height))
+        }
     }
 }
 
