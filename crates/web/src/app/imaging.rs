@@ -122,10 +122,13 @@ impl App {
                 self.show_job();
             }
             Said::Fault { id, text } if running.is_some() && (Some(id) == running || id == 0) => {
-                self.job = None;
+                let file = match self.job.take().map(|job| job.what) {
+                    Some(What::Preview(file)) => file,
+                    _ => self.picture.as_ref().and_then(|picture| picture.file.clone()),
+                };
                 self.device.job = None;
                 self.imaging.end();
-                self.say(&text);
+                self.say(&file.map_or_else(|| text.clone(), |file| format!("{}: {text}", file.name())));
                 self.refresh();
             }
             Said::Done { id, result, blob, lightness } if Some(id) == running => {
