@@ -1,10 +1,10 @@
 //! Grey of a picture: CIE Y of the profile connection space (D50), as f32 rows.
 //!
 //! A matrix profile is folded into three tables whose sum is Y, a grey profile into one; what was linearised,
-//! weighted and added per pixel is then three look-ups. Profiles built on colour look-up tables go through `moxcms`.
+//! weighted and added per pixel is then three look-ups. Profiles built on colour look-up tables go through them.
 
 use crate::fault::Fault;
-use moxcms::TransformF32Executor;
+use crate::table::Table;
 use std::sync::Arc;
 
 /// How samples lie in memory.
@@ -64,8 +64,8 @@ pub enum Tones {
     Grey(Vec<f32>),
     /// The parts of Y that red, green and blue contribute.
     Sum(Box<[Vec<f32>; 3]>),
-    /// A transform into a space whose second channel is Y.
-    Table(Arc<TransformF32Executor>),
+    /// A profile's colour table.
+    Table(Arc<Table>),
 }
 
 impl Tones {
@@ -101,13 +101,12 @@ impl Tones {
 pub struct Greyer {
     pixels: Pixels,
     tones: Tones,
-    work: Vec<f32>,
 }
 
 impl Greyer {
     /// For pixels of one kind. `tones` must be made for the same samples and colour.
     pub fn new(pixels: Pixels, tones: Tones) -> Self {
-        Self { pixels, tones, work: Vec::new() }
+        Self { pixels, tones }
     }
 
     /// Kind of pixel it reads.
@@ -119,7 +118,7 @@ impl Greyer {
     ///
     /// # Errors
     /// [`Fault::File`] when the profile's table cannot be applied.
-    pub fn row(&mut self, raw: &[u8], out: &mut [f32]) -> Result<(), Fault> {
+    pub fn row(&self, raw: &[u8], out: &mut [f32]) -> Result<(), Fault> {
         let raw = &raw[..(out.len() * self.pixels.bytes()).min(raw.len())];
         match self.pixels.samples {
             Samples::Eight => self.fill::<1>(raw, out, |b| usize::from(b[0])),
@@ -130,7 +129,7 @@ impl Greyer {
 
     #[inline(always)]
     fn fill<const B: usize>(
-        &mut self,
+        &self,
         raw: &[u8],
         out: &mut [f32],
         value: impl Fn([u8; B]) -> usize + Copy,
@@ -142,20 +141,9 @@ impl Greyer {
             (Tones::Grey(table), 2) => grey::<2, B>(samples, table, out, value),
             (Tones::Sum(tables), 3) => colour::<3, B>(samples, tables, out, value),
             (Tones::Sum(tables), 4) => colour::<4, B>(samples, tables, out, value),
-            (Tones::Table(transform), channels @ 3..=4) => {
-                self.work.clear();
-                for pixel in samples.chunks_exact(channels) {
-                    self.work.extend(pixel[..3].iter().map(|&s| {
-                        let v = value(s) as f32;
-                        v / top
-                    }));
-                }
-                let pixels = self.work.len();
-                self.work.resize(2 * pixels, 0.0);
-                let (from, to) = self.work.split_at_mut(pixels);
-                transform.transform(from, to).map_err(|e| Fault::damaged("colour profile of the", e))?;
-                for (o, xyz) in out.iter_mut().zip(to.chunks_exact(3)) {
-                    *o = if xyz[1].is_finite() { xyz[1] } else { 0.0 };
+            (Tones::Table(table), channels @ 3..=4) => {
+                for (o, pixel) in out.iter_mut().zip(samples.chunks_exact(channels)) {
+                    *o = table.y(std::array::from_fn(|c| value(pixel[c]) as f32 / top));
                 }
             }
             _ => {

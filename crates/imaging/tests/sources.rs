@@ -38,7 +38,7 @@ fn read(bytes: &[u8]) -> Result<(u32, u32, Vec<f32>), Fault> {
 fn every_kind_is_read_as_it_should() {
     let expected = expected();
     let files = expected["files"].as_object().unwrap();
-    assert_eq!(files.len(), 41);
+    assert_eq!(files.len(), 44);
     let mut wrong = Vec::new();
     for (name, e) in files {
         let bytes = std::fs::read(folder().join(name)).unwrap();

@@ -5,11 +5,10 @@
 //! specification prints it in annex E.
 
 use crate::grey::{Pixels, Tones};
-use moxcms::{
-    BarycentricWeightScale, ColorProfile, DataColorSpace, Layout, ProfileText, RenderingIntent,
-    ToneReprCurve, TransformOptions, Xyzd,
-};
+use crate::table::{After, Curve1, Space, Table};
+use moxcms::{ColorProfile, DataColorSpace, LutStore, LutType, LutWarehouse, ProfileText, ToneReprCurve};
 use sorrel_core::math;
+use std::sync::Arc;
 
 /// White of the profile connection space (ICC.1:2022, 7.2.16).
 const D50: [f64; 3] = [0.9642, 1.0, 0.8249];
@@ -116,9 +115,9 @@ fn profile(bytes: &[u8], pixels: Pixels) -> Result<Reading, String> {
             }
         }
         (DataColorSpace::Rgb, true) => {
-            let table = profile.lut_a_to_b_colorimetric.is_some() || profile.lut_a_to_b_perceptual.is_some();
-            if table {
-                return done(through_table(&profile)?);
+            let tables = [&profile.lut_a_to_b_colorimetric, &profile.lut_a_to_b_perceptual];
+            if let Some(table) = tables.into_iter().flatten().next() {
+                return done(through_table(&profile, table)?);
             }
             let missing = "it has neither curves nor a table";
             let curves = [
@@ -140,28 +139,86 @@ fn profile(bytes: &[u8], pixels: Pixels) -> Result<Reading, String> {
     }
 }
 
-/// A table-based profile goes through the colour module into linear axes X, Y, Z scaled to the connection space's
-/// white, so that the second channel is Y.
-fn through_table(profile: &ColorProfile) -> Result<Tones, String> {
-    let mut axes = ColorProfile::new_srgb();
-    axes.cicp = None;
-    axes.red_colorant = Xyzd { x: D50[0], y: 0.0, z: 0.0 };
-    axes.green_colorant = Xyzd { x: 0.0, y: D50[1], z: 0.0 };
-    axes.blue_colorant = Xyzd { x: 0.0, y: 0.0, z: D50[2] };
-    for curve in [&mut axes.red_trc, &mut axes.green_trc, &mut axes.blue_trc] {
-        *curve = Some(ToneReprCurve::Lut(Vec::new()));
-    }
-    let options = TransformOptions {
-        rendering_intent: RenderingIntent::RelativeColorimetric,
-        prefer_fixed_point: false,
-        // The default rounds samples to 8 bits.
-        barycentric_weight_scale: BarycentricWeightScale::High,
-        ..TransformOptions::default()
+/// Largest value of the connection space's XYZ encoding (ICC.1:2022, 6.3.4.2): 1 + 32767/32768.
+const XYZ_SCALE: f32 = 65_535.0 / 32_768.0;
+/// Full scale of L* in the 16-bit encoding of lut16Type, where 65280 is L* 100 (10.10).
+const LEGACY_LAB_SCALE: f32 = 65_535.0 / 65_280.0;
+
+/// Reads a profile's table for Y.
+fn through_table(profile: &ColorProfile, table: &LutWarehouse) -> Result<Tones, String> {
+    let odd = || "its table is not understood".to_string();
+    let lab = match profile.pcs {
+        DataColorSpace::Lab => true,
+        DataColorSpace::Xyz => false,
+        _ => return Err(odd()),
     };
-    profile
-        .create_transform_f32(Layout::Rgb, &axes, Layout::Rgb, options)
-        .map(Tones::Table)
-        .map_err(|_| "its table is not understood".into())
+    let channel = usize::from(!lab);
+    let made = match table {
+        LutWarehouse::Lut(t) => {
+            if (t.num_input_channels, t.num_output_channels) != (3, 3) {
+                return Err(odd());
+            }
+            let curve = |store: &LutStore, c: usize, entries: u16| -> Result<Curve1, String> {
+                let n = usize::from(entries);
+                let values = unit(store);
+                Ok(Curve1::through(values.get(c * n..(c + 1) * n).ok_or_else(odd)?))
+            };
+            let before = |c| curve(&t.input_table, c, t.num_input_table_entries);
+            let scale = if t.lut_type == LutType::Lut16 { LEGACY_LAB_SCALE } else { 1.0 };
+            Table {
+                before: Box::new([before(0)?, before(1)?, before(2)?]),
+                points: [usize::from(t.num_clut_grid_points); 3],
+                grid: triples(&t.clut_table),
+                after: After::Curve(curve(&t.output_table, channel, t.num_output_table_entries)?),
+                space: if lab { Space::Lab(scale) } else { Space::Xyz(XYZ_SCALE) },
+            }
+        }
+        LutWarehouse::Multidimensional(t) => {
+            if (t.num_input_channels, t.num_output_channels) != (3, 3) {
+                return Err(odd());
+            }
+            let curve = |list: &[ToneReprCurve], c: usize| -> Result<Curve1, String> {
+                match list.get(c) {
+                    None if list.is_empty() => Ok(Curve1::through(&[])),
+                    None => Err(odd()),
+                    Some(one) => Curve::new(one).map(|f| Curve1::new(|v| f.at(v))),
+                }
+            };
+            let three = |list: &[ToneReprCurve]| -> Result<Box<[Curve1; 3]>, String> {
+                Ok(Box::new([curve(list, 0)?, curve(list, 1)?, curve(list, 2)?]))
+            };
+            let last = curve(&t.b_curves, channel)?;
+            let [x, y, z] = t.matrix.v[channel];
+            #[allow(clippy::cast_possible_truncation, reason = "pixels are f32")]
+            let row = [x as f32, y as f32, z as f32, t.bias.v[channel] as f32];
+            Table {
+                before: three(&t.a_curves)?,
+                points: [0, 1, 2].map(|c| usize::from(t.grid_points[c])),
+                grid: t.clut.as_ref().map(triples).unwrap_or_default(),
+                after: After::Matrix { curves: three(&t.m_curves)?, row, last },
+                space: if lab { Space::Lab(1.0) } else { Space::Xyz(XYZ_SCALE) },
+            }
+        }
+    };
+    let expected: usize = made.points.iter().product();
+    if !made.grid.is_empty() && made.grid.len() != expected {
+        return Err(odd());
+    }
+    Ok(Tones::Table(Arc::new(made)))
+}
+
+/// Stored numbers as 0..1.
+fn unit(store: &LutStore) -> Vec<f64> {
+    match store {
+        LutStore::Store8(v) => v.iter().map(|v| f64::from(*v) / 255.0).collect(),
+        LutStore::Store16(v) => v.iter().map(|v| f64::from(*v) / 65_535.0).collect(),
+    }
+}
+
+fn triples(store: &LutStore) -> Vec<[f32; 3]> {
+    #[allow(clippy::cast_possible_truncation, reason = "pixels are f32")]
+    let values: Vec<f32> = unit(store).into_iter().map(|v| v as f32).collect();
+    values.as_chunks::<3>().0.to_vec()
 }
 
 fn name(profile: &ColorProfile) -> String {

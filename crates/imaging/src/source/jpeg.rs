@@ -88,7 +88,8 @@ fn whole_file(reader: &mut Reader<'_>) -> Result<(), Fault> {
 
 pub(super) fn decode(mut reader: Reader<'_>, pixels: Pixels, size: (u32, u32)) -> Result<Vec<u8>, Fault> {
     reader.seek(SeekFrom::Start(0)).map_err(|e| unreadable(&e))?;
-    let mut decoder = JpegDecoder::new_with_options(reader, options(pixels.colour()));
+    // The same type as in `open`, so that the decoder is in the module once.
+    let mut decoder = JpegDecoder::new_with_options(&mut reader, options(pixels.colour()));
     decoder.decode_headers().map_err(|e| fault(&e))?;
     let bytes = u64::from(size.0) * u64::from(size.1) * pixels.bytes() as u64;
     if decoder.output_buffer_size().map(|b| b as u64) != Some(bytes) {
