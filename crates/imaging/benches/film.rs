@@ -38,7 +38,7 @@ fn parts(c: &mut Criterion) {
     group.sample_size(20);
     let raw: Vec<u8> = (0..WIDTH * HEIGHT * 3).map(|i| (i * 7919 % 256) as u8).collect();
     let pixels = Pixels { channels: 3, samples: Samples::Eight };
-    let mut greyer =
+    let greyer =
         Greyer::new(pixels, Tones::sum(Samples::Eight, [0.2225, 0.7169, 0.0606], |_, v| srgb_curve(v)));
     let mut row = vec![0.0; WIDTH];
     group.bench_function("grey of 8-bit RGB", |b| {
