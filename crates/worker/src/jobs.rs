@@ -200,7 +200,10 @@ async fn test_file(job: &Job) -> Result<(), Fault> {
         let n = usize::try_from(left).unwrap_or(usize::MAX).min(block.len());
         noise.fill(&mut block[..n]);
         store.write_all(&block[..n]).map_err(|e| {
-            Fault::device(format!("The file could not be written ({e})."), "Free some space on this device.")
+            Fault::device(
+                format!("The file could not be written ({e})."),
+                "Free some space on this device and try again.",
+            )
         })?;
         left -= n as u64;
         #[expect(

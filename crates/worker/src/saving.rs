@@ -23,7 +23,7 @@ const PART: u64 = 64 << 20;
 /// Bytes of a piece of the Blob that is built where there are no part files.
 const PIECE: usize = 16 << 20;
 /// Largest file that is built as a Blob: beyond it browsers give up without a word.
-const MAX_BLOB: u64 = 256 << 20;
+const MAX_BLOB: u64 = 256_000_000;
 /// Room that has to be free, in sizes of the file: its parts, the download's copy, and some air.
 const ROOM: f64 = 2.2;
 /// Parts older than this are left-overs, milliseconds: one day.
@@ -32,16 +32,7 @@ const OLD_MS: f64 = 86_400_000.0;
 /// Where bytes are going.
 pub(crate) enum Store {
     /// Part files, opened before the work starts because opening is asynchronous and the work is not.
-    Parts {
-        /// For the messages to the page.
-        id: u32,
-        /// Handles and names in order.
-        files: Vec<(FileSystemSyncAccessHandle, String)>,
-        /// The folder they lie in.
-        folder: FileSystemDirectoryHandle,
-        /// Bytes written in all.
-        written: u64,
-    },
+    Parts(PartFiles),
     /// Pieces of a Blob.
     Memory {
         /// Finished pieces.
@@ -51,6 +42,31 @@ pub(crate) enum Store {
         /// Bytes written in all.
         written: u64,
     },
+}
+
+/// Open part files; what is not taken out of it when it goes away was not finished and is removed.
+pub(crate) struct PartFiles {
+    /// For the messages to the page.
+    id: u32,
+    /// Handles and names in order.
+    files: Vec<(FileSystemSyncAccessHandle, String)>,
+    /// The folder they lie in.
+    folder: FileSystemDirectoryHandle,
+    /// Bytes written in all.
+    written: u64,
+}
+
+impl Drop for PartFiles {
+    fn drop(&mut self) {
+        for (handle, name) in self.files.drain(..) {
+            handle.close();
+            let promise = self.folder.remove_entry(&name);
+            wasm_bindgen_futures::spawn_local(async move {
+                // What stays is swept another day.
+                let _ = wait(promise).await;
+            });
+        }
+    }
 }
 
 /// What was stored.
@@ -75,7 +91,7 @@ impl Store {
             sweep_folder(&folder, OLD_MS).await;
             enough_room(&storage, bytes).await?;
             if let Some(files) = open_parts(&folder, id, bytes).await {
-                return Ok(Self::Parts { id, files, folder, written: 0 });
+                return Ok(Self::Parts(PartFiles { id, files, folder, written: 0 }));
             }
         }
         if bytes > MAX_BLOB {
@@ -105,26 +121,26 @@ impl Store {
             )
         };
         match self {
-            Self::Parts { id, files, folder, written } => {
+            Self::Parts(mut open) => {
                 let mut parts = Vec::new();
-                let mut left = written;
-                for (handle, name) in files {
+                let mut left = open.written;
+                for (handle, name) in std::mem::take(&mut open.files) {
                     let bytes = left.min(PART);
                     left -= bytes;
                     let flushed = handle.flush();
                     handle.close();
                     if bytes == 0 {
                         // More was expected than came; the sweep would find it too.
-                        let _ = JsFuture::from(folder.remove_entry(&name)).await;
+                        let _ = wait(open.folder.remove_entry(&name)).await;
                         continue;
                     }
                     flushed.map_err(|e| failed(&e))?;
                     #[expect(clippy::cast_precision_loss, reason = "file sizes are below 2⁵³")]
                     let bytes = bytes as f64;
-                    answer::part(id, &name, bytes);
+                    answer::part(open.id, &name, bytes);
                     parts.push(Part { name, bytes });
                 }
-                Ok(Stored { parts, blob: None, bytes: written })
+                Ok(Stored { parts, blob: None, bytes: open.written })
             }
             Self::Memory { mut pieces, piece, written } => {
                 if !piece.is_empty() {
@@ -143,7 +159,7 @@ impl Store {
 impl Write for Store {
     fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
         match self {
-            Self::Parts { files, written, .. } => {
+            Self::Parts(PartFiles { files, written, .. }) => {
                 let index = usize::try_from(*written / PART).unwrap_or(usize::MAX);
                 let within = *written % PART;
                 let (handle, _) =
