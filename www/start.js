@@ -142,7 +142,6 @@
   (async () => {
     try {
       await wasm_bindgen({ module_or_path: absolute(site.module) });
-      document.documentElement.dataset.page = 'ready';
     } catch (error) {
       die(
         `${error?.message ?? error}. Sorrel needs Safari 16.4, Chrome 97, Firefox 114 or newer.`,

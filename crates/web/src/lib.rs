@@ -27,6 +27,8 @@
 //! A station whose button is being stored carries `aria-busy="true"`, at most 250 ms long.
 
 mod app;
+#[cfg(feature = "test-clock")]
+mod bench;
 mod binder;
 mod dom;
 mod early;
@@ -67,5 +69,9 @@ pub fn start() {
             }
         }
         events::listen();
+        // From here on the page answers; page tests and measurements wait for it.
+        if let Some(page) = dom::document().document_element() {
+            dom::set_attribute(&page, "data-page", "ready");
+        }
     });
 }

@@ -26,6 +26,7 @@ cargo xtask serve [--port 8017]   build the site and serve it on this computer
 cargo xtask build [--test-site]   build the finished static site into target/site (target/test-site)
 cargo xtask test                  check everything; installs what is missing, or says how
             [--engines]           the main job in Chromium, Firefox and WebKit
+cargo xtask bench                 measure every budget and print one table
 cargo xtask tidy                  check only the house's own rules
 ";
 
@@ -76,6 +77,7 @@ fn run() -> Result<ExitCode> {
         }
         Some("test") if engines => return Ok(test::engines()),
         Some("test") => return Ok(test::all()),
+        Some("bench") => bench()?,
         Some("tidy") => {
             let (_, findings) = tidy::check()?;
             println!("tidy: {findings} findings");
@@ -85,4 +87,13 @@ fn run() -> Result<ExitCode> {
         None => print!("{HELP}"),
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Measures every budget; what cannot be measured here says so in the table.
+fn bench() -> Result<()> {
+    site::build(Edition::Site)?;
+    site::build(Edition::TestSite)?;
+    setup::node_packages()?;
+    setup::chromium()?;
+    shell::run(setup::node().arg("tests/browser/bench.mjs"))
 }

@@ -197,6 +197,6 @@ fn packages<'a>(command: &'a mut Command, names: &[&str]) -> &'a mut Command {
 /// Whether the page's crate has tests of its own to run in a browser.
 fn has_browser_tests() -> bool {
     let contains =
-        |path: &Path| std::fs::read_to_string(path).is_ok_and(|text| text.contains("#[wasm_bindgen_test"));
+        |path: &Path| std::fs::read_to_string(path).is_ok_and(|text| text.contains("wasm_bindgen_test"));
     workspace::files_below(&workspace::at("crates/web")).iter().any(|path| contains(path))
 }

@@ -115,7 +115,7 @@ pub(crate) fn tests_run_twice(file: &File) -> Vec<Finding> {
 /// The page and the worker are tested in a browser; a plain test there would never run.
 pub(crate) fn tests_of_the_page(file: &File) -> Vec<Finding> {
     let page = file.name.starts_with("crates/web/") || file.name.starts_with("crates/worker/");
-    if !page {
+    if !page || file.text.contains("wasm_bindgen_test as test") {
         return Vec::new();
     }
     lines(
@@ -208,6 +208,8 @@ mod tests {
     #[test]
     fn a_plain_test_of_the_page_is_found() {
         assert_eq!(found(tests_of_the_page, "crates/web/src/a.rs", "    #[test]\n"), 1);
+        let browser = "use wasm_bindgen_test::{wasm_bindgen_test as test};\n    #[test]\n";
+        assert_eq!(found(tests_of_the_page, "crates/web/src/a.rs", browser), 0);
         assert_eq!(found(tests_of_the_page, "crates/core/src/a.rs", "    #[test]\n"), 0);
     }
 
