@@ -6,7 +6,7 @@
 use core::fmt;
 
 use serde::de::value::{MapAccessDeserializer, MapDeserializer, SeqDeserializer};
-use serde::de::{DeserializeSeed, IntoDeserializer, MapAccess, SeqAccess, Visitor};
+use serde::de::{DeserializeSeed, Expected, IntoDeserializer, MapAccess, SeqAccess, Unexpected, Visitor};
 use serde::{Deserialize, Deserializer, forward_to_deserialize_any};
 
 /// Levels of nesting that are read; a book needs seven. Deeper ones would exhaust the small stack of wasm.
@@ -17,7 +17,7 @@ pub(super) const LONGEST: usize = 1_000_000;
 
 /// A value of a document.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Tree {
+pub enum Tree {
     /// Nothing.
     Null,
     /// Yes or no.
@@ -141,6 +141,32 @@ impl<'de> Visitor<'de> for Depth {
 /// Why a tree is not what it should be, in the words of serde.
 pub(super) type Mismatch = serde::de::value::Error;
 
+impl Tree {
+    /// The data that this tree holds.
+    ///
+    /// # Errors
+    /// Where the tree is not of that shape, in the words of serde.
+    pub fn into_data<T: serde::de::DeserializeOwned>(self) -> Result<T, String> {
+        T::deserialize(self).map_err(|error| error.to_string())
+    }
+
+    /// What stands here instead of what was wanted.
+    fn other(&self, wanted: &dyn Expected) -> Mismatch {
+        let found = match self {
+            Self::Null => Unexpected::Unit,
+            Self::Bool(x) => Unexpected::Bool(*x),
+            Self::Whole(x) => Unexpected::Signed(*x),
+            Self::Number(x) => Unexpected::Float(*x),
+            Self::Text(Some(x)) => Unexpected::Str(x),
+            Self::Text(None) => return serde::de::Error::custom("a text is too long"),
+            Self::List(_) => Unexpected::Seq,
+            Self::Map(_) => Unexpected::Map,
+            Self::Bad(why) => return serde::de::Error::custom(why),
+        };
+        serde::de::Error::invalid_type(found, wanted)
+    }
+}
+
 impl<'de> IntoDeserializer<'de, Mismatch> for Tree {
     type Deserializer = Self;
     fn into_deserializer(self) -> Self {
@@ -148,6 +174,8 @@ impl<'de> IntoDeserializer<'de, Mismatch> for Tree {
     }
 }
 
+/// Each kind of data is read from the one shape it is written in, and from no other: so a structure costs the module the
+/// reading of named fields only, once.
 impl<'de> Deserializer<'de> for Tree {
     type Error = Mismatch;
 
@@ -158,11 +186,75 @@ impl<'de> Deserializer<'de> for Tree {
             Self::Whole(x) => visitor.visit_i64(x),
             Self::Number(x) => visitor.visit_f64(x),
             Self::Text(Some(x)) => visitor.visit_string(x),
-            Self::Text(None) => Err(serde::de::Error::custom("a text is too long")),
             Self::List(list) => visitor.visit_seq(SeqDeserializer::new(list.into_iter())),
             Self::Map(pairs) => visitor.visit_map(MapDeserializer::new(pairs.into_iter())),
-            Self::Bad(why) => Err(serde::de::Error::custom(why)),
+            Self::Text(None) | Self::Bad(_) => Err(self.other(&visitor)),
         }
+    }
+
+    fn deserialize_bool<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
+        match self {
+            Self::Bool(x) => visitor.visit_bool(x),
+            other => Err(other.other(&visitor)),
+        }
+    }
+
+    fn deserialize_f64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
+        match self {
+            Self::Number(x) => visitor.visit_f64(x),
+            Self::Whole(x) => visitor.visit_i64(x),
+            other => Err(other.other(&visitor)),
+        }
+    }
+
+    fn deserialize_i64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
+        self.deserialize_f64(visitor)
+    }
+
+    fn deserialize_u64<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
+        self.deserialize_f64(visitor)
+    }
+
+    fn deserialize_string<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
+        match self {
+            Self::Text(Some(x)) => visitor.visit_string(x),
+            other => Err(other.other(&visitor)),
+        }
+    }
+
+    fn deserialize_str<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
+        self.deserialize_string(visitor)
+    }
+
+    fn deserialize_identifier<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
+        self.deserialize_string(visitor)
+    }
+
+    fn deserialize_seq<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
+        match self {
+            Self::List(list) => visitor.visit_seq(SeqDeserializer::new(list.into_iter())),
+            other => Err(other.other(&visitor)),
+        }
+    }
+
+    fn deserialize_map<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
+        match self {
+            Self::Map(pairs) => visitor.visit_map(MapDeserializer::new(pairs.into_iter())),
+            other => Err(other.other(&visitor)),
+        }
+    }
+
+    fn deserialize_struct<V: Visitor<'de>>(
+        self,
+        _name: &'static str,
+        _fields: &'static [&'static str],
+        visitor: V,
+    ) -> Result<V::Value, Mismatch> {
+        self.deserialize_map(visitor)
+    }
+
+    fn deserialize_ignored_any<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
+        visitor.visit_unit()
     }
 
     fn deserialize_option<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Mismatch> {
@@ -191,13 +283,12 @@ impl<'de> Deserializer<'de> for Tree {
             Self::Map(pairs) => {
                 visitor.visit_enum(MapAccessDeserializer::new(MapDeserializer::new(pairs.into_iter())))
             }
-            other => other.deserialize_any(visitor),
+            other => Err(other.other(&visitor)),
         }
     }
 
     forward_to_deserialize_any! {
-        bool i8 i16 i32 i64 i128 u8 u16 u32 u64 u128 f32 f64 char str string bytes byte_buf unit unit_struct
-        seq tuple tuple_struct map struct identifier ignored_any
+        i8 i16 i32 i128 u8 u16 u32 u128 f32 char bytes byte_buf unit unit_struct tuple tuple_struct
     }
 }
 
