@@ -263,7 +263,7 @@ export const outcome = {
 export async function exportBook(person) {
   await person.go('Book');
   const { name, bytes } = await person.take('Save the book as a file');
-  assert.match(name, /^sorrel-book-\d{4}-\d\d-\d\d\.json$/);
+  assert.match(name, /^sorrel-book-\d{4}-\d\d-\d\d( ?\(\d+\))?\.json$/);
   return JSON.parse(bytes.toString('utf8'));
 }
 
@@ -366,6 +366,7 @@ export async function share(person, friend) {
   assert.ok(!JSON.stringify(after[fresh]).includes('6:00'), 'the exposure time does not travel');
 
   await friend.press('New ticket', { beside: /starting point|from a link/i });
+  await friend.seen(/Open a picture first/);
   await friend.go('Light');
   assert.equal(await friend.value(labels.time), '');
   await friend.go('Tone');
