@@ -27,7 +27,7 @@ pub fn steps(ticket: &Ticket, notes: &mut Vec<Note>) -> Option<Vec<LaneStep>> {
 fn exposure(ticket: &Ticket, notes: &mut Vec<Note>) -> Option<LaneStep> {
     let ask = &ticket.asks.light;
     let (name, seconds, remark) = if ticket.kind == TicketKind::Strip {
-        let plan = light::page::strip_plan(ask, notes)?;
+        let plan = light::strip_plan(ask, notes)?;
         let remark = format!("{} strips, moves as planned at the light", plan.strips.len());
         ("Time strip", f64::from(plan.total()), remark)
     } else {

@@ -1,26 +1,20 @@
 //! The light station: what was typed, what is shown.
 
-use serde::{Deserialize, Serialize};
-
-use super::strip::{self, Plan, StripError, Way};
-use super::{Bare, Black, Change, Duration, Judgement, Looks, PaperCurve, duration, judge, paper_curve, uv};
+use super::exposure::{change, exposure, strip_plan};
+use super::strip::{self, Plan, Way};
+use super::{
+    Ask, Black, Change, Duration, Exposure, Judgement, Looks, MoveRow, PaperCurve, Preset, StripRow, ToneRow,
+    View, judge, paper_curve, uv,
+};
 use crate::book::{self, Book, TicketKind};
 use crate::constant::{Basis, Constant};
 use crate::entry::{self, Range};
 use crate::note::Note;
-use crate::show::{Units, decimals};
+use crate::show::Units;
 use crate::station::{Act, Answer, Deed, Effect, Scene, Station, TicketCell};
 use crate::tone::lightness;
 use crate::working::Working;
 
-/// Exposures, in seconds.
-const TIME: Range = Range { low: 1.0, high: 86_400.0 };
-/// Changes.
-const STOPS: Range = Range { low: -5.0, high: 5.0 };
-/// The same as log exposure.
-const LOGS: Range = Range { low: -1.5, high: 1.5 };
-/// The same in percent.
-const PERCENTS: Range = Range { low: -95.0, high: 3000.0 };
 /// How far below the densest black still counts as black.
 const CLOSE: Range = Range { low: 0.005, high: 0.2 };
 /// Distance of the lamp, in the unit typed or shown.
@@ -29,279 +23,12 @@ const DISTANCE: Range = Range { low: 0.1, high: 10_000.0 };
 const DENSITY: Range = Range { low: 0.0, high: 4.0 };
 /// Ultraviolet, in mW/cm².
 const LEVEL: Range = Range { low: 0.001, high: 1000.0 };
-/// Strips.
-const COUNT: Range = Range { low: 2.0, high: 12.0 };
-/// Step of a strip.
-const STEP: Range = Range { low: 0.05, high: 3.0 };
 
 /// A middle tone of a print.
 pub const MIDDLE: Constant = Constant::choice(50.0, "L*", 2, "half way between L* 0 and 100");
 /// Tones whose change is shown, in L*.
 const SHOWN: [(&str, u8); 5] =
     [("Deep shadow", 30), ("Shadow", 40), ("Middle", 50), ("Light", 65), ("High light", 80)];
-
-/// What the setup fixes here.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Preset {
-    /// Time that gives black behind clear film; empty while not known.
-    pub time: String,
-    /// How far below the densest black still counts as black, in density.
-    pub closeness: String,
-    /// The lamp.
-    pub lamp: String,
-    /// Distance from lamp to frame.
-    pub distance: String,
-    /// The lamp has a timer of its own that switches it off.
-    pub own_switch: bool,
-}
-
-impl Default for Preset {
-    fn default() -> Self {
-        Self {
-            time: String::new(),
-            closeness: decimals(paper_curve::CLOSENESS.value, 2),
-            lamp: String::new(),
-            distance: String::new(),
-            own_switch: false,
-        }
-    }
-}
-
-/// What was typed.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
-pub struct Ask {
-    /// What the setup fixes, as changed on this ticket.
-    pub setup: Preset,
-    /// Change of the time on this ticket.
-    pub change: String,
-    /// `stops`, `log` or `percent`.
-    pub change_unit: String,
-    /// How the last print looks: `light`, `dark` or empty.
-    pub looks: String,
-    /// Its clear-film patch beside the reference: `same`, `weaker`, `stronger` or empty.
-    pub black: String,
-    /// Density of a middle patch of the margin strip on that print.
-    pub patch_now: String,
-    /// Density of the same patch on the reference print.
-    pub patch_then: String,
-    /// Number of strips.
-    pub strip_count: String,
-    /// Time of the first strip.
-    pub strip_first: String,
-    /// Stops from strip to strip.
-    pub strip_step: String,
-    /// `cover` or `uncover`.
-    pub strip_way: String,
-    /// The first strip that is as black as the next.
-    pub strip_found: String,
-    /// Ultraviolet where eyes may be, in mW/cm².
-    pub level: String,
-}
-
-impl Default for Ask {
-    fn default() -> Self {
-        Self {
-            setup: Preset::default(),
-            change: String::new(),
-            change_unit: "stops".into(),
-            looks: String::new(),
-            black: String::new(),
-            patch_now: String::new(),
-            patch_then: String::new(),
-            strip_count: "5".into(),
-            strip_first: "1:00".into(),
-            strip_step: "1".into(),
-            strip_way: "cover".into(),
-            strip_found: String::new(),
-            level: String::new(),
-        }
-    }
-}
-
-/// A tone before and after a change of the exposure.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct ToneRow {
-    /// Which tone.
-    pub tone: String,
-    /// Before.
-    pub before: String,
-    /// After.
-    pub after: String,
-    /// The difference with its range.
-    pub change: String,
-}
-
-/// A strip of the plan.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct StripRow {
-    /// Its number.
-    pub number: String,
-    /// What it gets in all.
-    pub time: String,
-    /// The same in seconds.
-    pub seconds: String,
-    /// Stops above the first.
-    pub stops: String,
-}
-
-/// A move of the card.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct MoveRow {
-    /// Time on the clock.
-    pub at: String,
-    /// What to do.
-    pub doing: String,
-    /// How long until the next, in seconds.
-    pub hold: String,
-}
-
-/// What is shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
-pub struct View {
-    /// The time on this ticket.
-    pub time: String,
-    /// The same in seconds.
-    pub seconds: String,
-    /// How it comes from the setup's.
-    pub from: String,
-    /// No time is known yet.
-    pub unknown: bool,
-    /// A time is known.
-    pub known: bool,
-    /// The ticket changes the setup's time.
-    pub changed: bool,
-    /// The change in all three spellings.
-    pub change: String,
-    /// What it does to black.
-    pub black: String,
-    /// What it does to middle tones.
-    pub middle: String,
-    /// What ten percent more light does.
-    pub rule: String,
-    /// Where the curve behind these figures comes from.
-    pub curve: String,
-    /// Tones before and after.
-    pub tones: Vec<ToneRow>,
-    /// The question of the black patch is still open.
-    pub ask_black: bool,
-    /// What the judgement says.
-    pub verdict: String,
-    /// There is one.
-    pub judged: bool,
-    /// The suggested change.
-    pub suggestion: String,
-    /// There is one.
-    pub can_take: bool,
-    /// The tone station is the place to go.
-    pub to_tone: bool,
-    /// Strips of the plan.
-    pub strips: Vec<StripRow>,
-    /// Moves of the card.
-    pub moves: Vec<MoveRow>,
-    /// The plan as a drawing.
-    pub strip_plan: String,
-    /// There is a plan.
-    pub has_plan: bool,
-    /// How long the lamp burns for it.
-    pub strip_total: String,
-    /// What the found strip says.
-    pub found: String,
-    /// It can be taken as the setup's time.
-    pub can_found: bool,
-    /// How long eyes may stay in the light.
-    pub eyes: String,
-    /// This ticket differs from its setup.
-    pub differs: bool,
-}
-
-/// The exposure of a ticket.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Exposure {
-    /// The setup's time.
-    pub base: Duration,
-    /// The ticket's change.
-    pub change: Change,
-    /// The time on the ticket, to the second (to the tenth below twenty seconds).
-    pub time: Duration,
-}
-
-/// The exposure typed; `None` if the time is not known or a field cannot be read (then with a note).
-pub fn exposure(ask: &Ask, notes: &mut Vec<Note>) -> Option<Exposure> {
-    let name = "setup.time";
-    let base = duration::optional(name, "The exposure time", &ask.setup.time, Bare::Seconds, TIME, notes);
-    let change = change(ask, notes);
-    let (base, change) = (base?, change?);
-    let exact = base.to_seconds() * change.to_factor();
-    let time = if exact >= 20.0 { exact.round() } else { (exact * 10.0).round() / 10.0 };
-    if change != Change::default() {
-        entry::within("change", "The changed time in seconds", time, TIME, notes)?;
-    }
-    Some(Exposure {
-        base,
-        change,
-        time: Duration::from_seconds(if change == Change::default() { base.to_seconds() } else { time }),
-    })
-}
-
-/// The ticket's change; nothing typed is no change.
-fn change(ask: &Ask, notes: &mut Vec<Note>) -> Option<Change> {
-    if ask.change.trim().is_empty() {
-        return Some(Change::default());
-    }
-    let text = &ask.change;
-    match ask.change_unit.as_str() {
-        "log" => entry::number("change", "The change", text, LOGS, &["log"], notes).map(Change::from_log),
-        "percent" => entry::number("change", "The change", text, PERCENTS, &["%"], notes)
-            .and_then(Change::from_percent),
-        _ => entry::number("change", "The change", text, STOPS, &["stop", "stops"], notes)
-            .map(Change::from_stops),
-    }
-}
-
-/// The plan of the strip typed; with notes for what cannot be.
-pub fn strip_plan(ask: &Ask, notes: &mut Vec<Note>) -> Option<Plan> {
-    let count = entry::number("strip_count", "The number of strips", &ask.strip_count, COUNT, &[], notes);
-    let first =
-        duration::entered("strip_first", "The first strip", &ask.strip_first, Bare::Seconds, TIME, notes);
-    let step = entry::number("strip_step", "The step", &ask.strip_step, STEP, &["stop", "stops"], notes);
-    let way = if ask.strip_way == "uncover" { Way::Uncover } else { Way::Cover };
-    let (count, first, step) = (count?, first?, step?);
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 2 and 12")]
-    let count = count.round() as u32;
-    match Plan::new(count, first.to_seconds(), step, way) {
-        Ok(plan) => Some(plan),
-        Err(e) => {
-            notes.push(refusal(e));
-            None
-        }
-    }
-}
-
-fn refusal(e: StripError) -> Note {
-    match e {
-        StripError::Count => Note::error(
-            "strip_count",
-            format!("A strip plan has 2 to {} strips.", strip::MOST),
-            "Choose a number between.",
-        ),
-        StripError::First => {
-            Note::error("strip_first", "The first strip has less than a second.", "Give it a second or more.")
-        }
-        StripError::Step => Note::error("strip_step", "The step is not above zero.", "Half a stop is usual."),
-        StripError::TooClose => Note::error(
-            "strip_step",
-            "Two strips fall on the same second.",
-            "Take a larger step or a longer first time.",
-        ),
-        StripError::TooLong => Note::error(
-            "strip_count",
-            "The longest strip would take more than a day.",
-            "Take fewer strips or a smaller step.",
-        ),
-    }
-}
 
 /// The light station.
 #[derive(Clone, Copy, Debug)]
@@ -873,6 +600,8 @@ mod tests {
 
 #[cfg(all(test, not(target_arch = "wasm32")))]
 mod notes {
+    use super::super::exposure::refusal;
+    use super::super::strip::StripError;
     use super::*;
     use crate::station::Device;
     use crate::tone::Solved;

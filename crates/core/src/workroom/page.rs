@@ -392,7 +392,7 @@ fn cue(hand: &Hand<'_>, scene: &Scene<'_>) -> String {
     let strip = scene.book.ticket_of(&hand.lane.ticket).filter(|t| t.kind == TicketKind::Strip);
     let exposing = hand.state.phase == Phase::Running && hand.step().is_some_and(|s| s.exposure);
     let Some(ticket) = strip.filter(|_| exposing) else { return String::new() };
-    let Some(plan) = light::page::strip_plan(&ticket.asks.light, &mut Vec::new()) else {
+    let Some(plan) = light::strip_plan(&ticket.asks.light, &mut Vec::new()) else {
         return String::new();
     };
     let elapsed = words::seconds(hand.state.given);

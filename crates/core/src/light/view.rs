@@ -1,0 +1,99 @@
+//! What is shown at the light.
+
+use serde::Serialize;
+
+/// A tone before and after a change of the exposure.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct ToneRow {
+    /// Which tone.
+    pub tone: String,
+    /// Before.
+    pub before: String,
+    /// After.
+    pub after: String,
+    /// The difference with its range.
+    pub change: String,
+}
+
+/// A strip of the plan.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct StripRow {
+    /// Its number.
+    pub number: String,
+    /// What it gets in all.
+    pub time: String,
+    /// The same in seconds.
+    pub seconds: String,
+    /// Stops above the first.
+    pub stops: String,
+}
+
+/// A move of the card.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct MoveRow {
+    /// Time on the clock.
+    pub at: String,
+    /// What to do.
+    pub doing: String,
+    /// How long until the next, in seconds.
+    pub hold: String,
+}
+
+/// What is shown.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct View {
+    /// The time on this ticket.
+    pub time: String,
+    /// The same in seconds.
+    pub seconds: String,
+    /// How it comes from the setup's.
+    pub from: String,
+    /// No time is known yet.
+    pub unknown: bool,
+    /// A time is known.
+    pub known: bool,
+    /// The ticket changes the setup's time.
+    pub changed: bool,
+    /// The change in all three spellings.
+    pub change: String,
+    /// What it does to black.
+    pub black: String,
+    /// What it does to middle tones.
+    pub middle: String,
+    /// What ten percent more light does.
+    pub rule: String,
+    /// Where the curve behind these figures comes from.
+    pub curve: String,
+    /// Tones before and after.
+    pub tones: Vec<ToneRow>,
+    /// The question of the black patch is still open.
+    pub ask_black: bool,
+    /// What the judgement says.
+    pub verdict: String,
+    /// There is one.
+    pub judged: bool,
+    /// The suggested change.
+    pub suggestion: String,
+    /// There is one.
+    pub can_take: bool,
+    /// The tone station is the place to go.
+    pub to_tone: bool,
+    /// Strips of the plan.
+    pub strips: Vec<StripRow>,
+    /// Moves of the card.
+    pub moves: Vec<MoveRow>,
+    /// The plan as a drawing.
+    pub strip_plan: String,
+    /// There is a plan.
+    pub has_plan: bool,
+    /// How long the lamp burns for it.
+    pub strip_total: String,
+    /// What the found strip says.
+    pub found: String,
+    /// It can be taken as the setup's time.
+    pub can_found: bool,
+    /// How long eyes may stay in the light.
+    pub eyes: String,
+    /// This ticket differs from its setup.
+    pub differs: bool,
+}
