@@ -66,7 +66,7 @@ pub(crate) fn all() -> ExitCode {
         check(packages(&mut cargo, &page).args(["--all-targets", "--", "-D", "warnings"]))
     });
     run.step("tests, native", || {
-        let native = ["sorrel-core", "sorrel-imaging", "sorrel-xtask"];
+        let native = ["sorrel-core", "sorrel-imaging", "sorrel-worker", "sorrel-xtask"];
         let mut cargo = shell::cargo();
         if shell::exists("cargo-nextest") {
             cargo.args([

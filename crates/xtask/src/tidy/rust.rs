@@ -112,10 +112,9 @@ pub(crate) fn tests_run_twice(file: &File) -> Vec<Finding> {
     )]
 }
 
-/// The page and the worker are tested in a browser; a plain test there would never run.
+/// The page is tested in a browser; a plain test there would never run.
 pub(crate) fn tests_of_the_page(file: &File) -> Vec<Finding> {
-    let page = file.name.starts_with("crates/web/") || file.name.starts_with("crates/worker/");
-    if !page || file.text.contains("wasm_bindgen_test as test") {
+    if !file.name.starts_with("crates/web/") || file.text.contains("wasm_bindgen_test as test") {
         return Vec::new();
     }
     lines(
