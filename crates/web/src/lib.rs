@@ -39,6 +39,8 @@ mod platform;
 mod preview;
 mod stations;
 mod store;
+#[cfg(feature = "test-clock")]
+mod testing;
 
 use js_sys::{Function, Reflect};
 use wasm_bindgen::prelude::*;
@@ -59,7 +61,10 @@ pub fn start() {
         }
     }));
     #[cfg(feature = "test-clock")]
-    platform::clock::test::install();
+    {
+        platform::clock::test::install();
+        testing::install();
+    }
     early::listen();
     spawn_local(async {
         app::open().await;

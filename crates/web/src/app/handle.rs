@@ -79,6 +79,8 @@ impl App {
             Msg::Say(text) => self.say(&text),
             Msg::Do(effect) => self.effect(self.shown, effect),
             Msg::Refresh => self.refresh(),
+            #[cfg(feature = "test-clock")]
+            Msg::TestFile(bytes) => self.test_file(bytes),
         }
     }
 

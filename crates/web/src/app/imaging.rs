@@ -24,6 +24,8 @@ pub(super) struct Job {
 enum What {
     Preview(Option<File>),
     Film(Box<FilmPlan>),
+    #[cfg(feature = "test-clock")]
+    TestFile,
 }
 
 /// The picture in hand.
@@ -83,6 +85,13 @@ impl App {
         self.post(kind::FILM, &ask, &file, What::Film(Box::new(plan)), &label);
     }
 
+    /// Writes a file of pseudo-random bytes and hands it over as a film is handed over. Only in a site built for tests.
+    #[cfg(feature = "test-clock")]
+    pub(super) fn test_file(&mut self, bytes: f64) {
+        let ask = job::TestFileAsk { bytes, ..job::TestFileAsk::default() };
+        self.post(kind::TEST_FILE, &ask, &JsValue::NULL, What::TestFile, "Saving a test file");
+    }
+
     fn post<T: serde::Serialize>(&mut self, kind: &str, ask: &T, file: &JsValue, what: What, label: &str) {
         match self.imaging.post(kind, ask, file) {
             Ok(id) => {
@@ -136,7 +145,7 @@ impl App {
                 self.imaging.rest(|| dispatch(Msg::WorkerIdle));
                 match job.what {
                     What::Preview(file) => self.opened(file, result, lightness),
-                    What::Film(plan) => self.written(id, plan, result, blob),
+                    what => self.written(id, what, result, blob),
                 }
             }
             _ => {}
@@ -166,9 +175,9 @@ impl App {
         self.refresh();
     }
 
-    /// The film's parts are written: it is handed over, and then belongs to the book.
-    fn written(&mut self, id: u32, plan: Box<FilmPlan>, result: JsValue, blob: Option<Blob>) {
-        self.job = Some(Job { id, what: What::Film(plan) });
+    /// The parts of a file are written: it is handed over, and a film then belongs to the book.
+    fn written(&mut self, id: u32, what: What, result: JsValue, blob: Option<Blob>) {
+        self.job = Some(Job { id, what });
         let Ok(saved) = from_js::<Saved>(result) else { return };
         spawn_local(async move {
             let name = saved.file_name.clone();

@@ -101,6 +101,9 @@ pub(crate) enum Msg {
     Do(Effect),
     /// Show again what is shown, e.g. because a working was opened.
     Refresh,
+    /// Save a test file of so many bytes.
+    #[cfg(feature = "test-clock")]
+    TestFile(f64),
 }
 
 /// The text of a chosen book file, or why there is none.
