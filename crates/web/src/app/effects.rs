@@ -18,7 +18,7 @@ use crate::platform::reason;
 use crate::platform::save::{self, Handed};
 use crate::platform::{clipboard, clock, pick, quota, random, sound};
 use crate::stations;
-use crate::store::{Queue, Store, Trouble};
+use crate::store::{Store, Trouble};
 
 /// Pictures that can be opened.
 const PICTURES: &str = "image/jpeg,image/png,image/tiff,.jpg,.jpeg,.png,.tif,.tiff";
@@ -105,8 +105,12 @@ impl App {
             dom::after(50, || dispatch(Msg::Do(Effect::OpenDemo)));
             return;
         }
-        let demo = demo_book();
-        self.own = Some(Box::new(std::mem::replace(&mut self.book, demo)));
+        if self.running() {
+            self.say("A lane is running. The demo can be opened when it is finished.");
+            return;
+        }
+        let own = std::mem::replace(&mut self.book, demo_book());
+        self.own = Some(Box::new((own, std::mem::take(&mut self.queue))));
         self.store = Store::Memory;
         self.device.demo = true;
         self.fresh_start();
@@ -116,14 +120,14 @@ impl App {
     fn close_demo(&mut self) {
         let Some(own) = self.own.take() else { return };
         self.cancel_job();
-        self.book = *own;
+        // What a full disk refused before still waits to be tried again.
+        (self.book, self.queue) = *own;
         self.store = Store::own();
         self.device.demo = false;
         self.fresh_start();
     }
 
     fn fresh_start(&mut self) {
-        self.queue = Queue::default();
         self.undo.clear();
         self.show_undo(false);
         self.said = None;

@@ -119,8 +119,8 @@ pub(crate) enum BookText {
 /// The page's whole state.
 pub(crate) struct App {
     book: Book,
-    /// The printer's own book while the demo is open.
-    own: Option<Box<Book>>,
+    /// The printer's own book, and what of it still waits for the disk, while the demo is open.
+    own: Option<Box<(Book, Queue)>>,
     store: Store,
     queue: Queue,
     tabs: Tabs,
