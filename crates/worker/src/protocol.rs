@@ -34,7 +34,8 @@
 //! and answers nothing further; the page terminates it and starts a new one for the next job.
 //!
 //! # Cancelling
-//! The page calls `worker.terminate()`, starts anew, and posts a `sweep` with `older_than_ms: 0` before the next film.
+//! The page calls `worker.terminate()`, starts anew, and posts a `sweep` with `older_than_ms: 0` at once, before the next
+//! film in any case.
 //! A worker idle for 30 s is terminated by the page: wasm memory never shrinks.
 //!
 //! # Saving

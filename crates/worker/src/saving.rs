@@ -29,6 +29,11 @@ const ROOM: f64 = 2.2;
 /// Parts older than this are left-overs, milliseconds: one day.
 const OLD_MS: f64 = 86_400_000.0;
 
+/// Times a sweep is tried.
+const SWEEPS: u32 = 15;
+/// Milliseconds between them.
+const SWEEP_PAUSE: i32 = 200;
+
 /// Where bytes are going.
 pub(crate) enum Store {
     /// Part files, opened before the work starts because opening is asynchronous and the work is not.
@@ -301,16 +306,32 @@ fn begun(name: &str) -> Option<f64> {
     name.split('-').next()?.parse().ok()
 }
 
-/// Removes parts older than `older_than_ms`; how many.
+/// Removes parts older than `older_than_ms`; how many. A worker that was ended a moment ago may still hold its parts, so
+/// what cannot be removed is tried again for a while; what another tab is writing stays.
 pub(crate) async fn sweep(older_than_ms: f64) -> u32 {
     let Some(storage) = storage() else { return 0 };
-    match folder(&storage).await {
-        Some(folder) => sweep_folder(&folder, older_than_ms).await,
-        None => 0,
+    let Some(folder) = folder(&storage).await else { return 0 };
+    let mut removed = 0;
+    for _ in 0..SWEEPS {
+        let (gone, held) = sweep_folder(&folder, older_than_ms).await;
+        removed += gone;
+        if held == 0 {
+            break;
+        }
+        pause(SWEEP_PAUSE).await;
     }
+    removed
 }
 
-async fn sweep_folder(folder: &FileSystemDirectoryHandle, older_than_ms: f64) -> u32 {
+async fn pause(ms: i32) {
+    let promise = Promise::new(&mut |resolve, _| {
+        let _ = answer::scope().set_timeout_with_callback_and_timeout_and_arguments_0(&resolve, ms);
+    });
+    let _ = JsFuture::from(promise).await;
+}
+
+/// How many parts were removed, and how many are held by somebody.
+async fn sweep_folder(folder: &FileSystemDirectoryHandle, older_than_ms: f64) -> (u32, u32) {
     let mut old = Vec::new();
     let names = folder.keys();
     while let Ok(promise) = names.next() {
@@ -324,14 +345,14 @@ async fn sweep_folder(folder: &FileSystemDirectoryHandle, older_than_ms: f64) ->
             old.push(name);
         }
     }
-    let mut removed = 0;
+    let (mut removed, mut held) = (0, 0);
     for name in old {
-        // One that is still being written (by another tab) cannot be removed, and stays.
-        if wait(folder.remove_entry(&name)).await.is_ok() {
-            removed += 1;
+        match wait(folder.remove_entry(&name)).await {
+            Ok(_) => removed += 1,
+            Err(_) => held += 1,
         }
     }
-    removed
+    (removed, held)
 }
 
 #[cfg(test)]

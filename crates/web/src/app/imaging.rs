@@ -114,8 +114,14 @@ impl App {
     }
 
     fn drop_job(&mut self) {
-        if self.job.take().is_some() {
-            self.imaging.cancel();
+        match self.job.take().map(|job| job.what) {
+            Some(What::Preview(_)) => self.imaging.end(),
+            // Its half a file goes at once: the book may need the room.
+            Some(_) => {
+                self.imaging.cancel();
+                self.imaging.rest(|| dispatch(Msg::WorkerIdle));
+            }
+            None => {}
         }
         self.device.job = None;
     }

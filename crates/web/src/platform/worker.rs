@@ -1,7 +1,7 @@
 //! The client of the imaging worker; the protocol stands in the worker crate.
 //!
 //! One job at a time. The worker is started for the first job, ended after thirty idle seconds (wasm memory never
-//! shrinks) and whenever a job is cancelled; what a cancelled job left behind is swept before the next film.
+//! shrinks) and whenever a job is cancelled; what a cancelled job left behind is swept at once.
 
 use std::cell::Cell;
 use std::rc::Rc;
@@ -92,10 +92,11 @@ impl Imaging {
         Ok(self.last)
     }
 
-    /// Ends the worker at once, and with it the running job.
+    /// Ends the worker at once, and with it the job that was writing; a new one removes what that left.
     pub(crate) fn cancel(&mut self) {
         self.end();
-        self.sweep = true;
+        // If the new one cannot start, the next film tries again.
+        self.sweep = self.post(kind::SWEEP, &SweepAsk { older_than_ms: 0.0 }, &JsValue::NULL).is_err();
     }
 
     /// Ends the worker after a while without work.
