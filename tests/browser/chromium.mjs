@@ -55,6 +55,8 @@ export async function open(t, { profile, ...options } = {}) {
     await browser.context.close().catch(() => {});
     while (processOf(browser.profile)) await sleep(20);
   };
+  /** Its process group: the browser's own process leads it. */
+  browser.group = () => processOf(browser.profile);
   browser.close = () => browser.context.close().catch(() => {});
   browser.reopen = async () => {
     await browser.close();
