@@ -27,6 +27,8 @@ export class WebKit extends Driver {
   cannot = {
     // Its browser keeps no profile while it is driven.
     kill: 'the driven browser keeps no profile',
+    // What it saves comes out as text, see `download`.
+    large: 'the driven browser saves nowhere',
   };
 
   static async launch(t) {
