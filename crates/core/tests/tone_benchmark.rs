@@ -15,8 +15,6 @@ use std::collections::BTreeMap;
 use serde_json::Value;
 use sorrel_core::tone::response::Options;
 use sorrel_core::tone::{Aim, Correction, Reading, Response};
-#[cfg(target_arch = "wasm32")]
-use wasm_bindgen_test::wasm_bindgen_test as test;
 
 fn numbers(v: &Value) -> Vec<f64> {
     v.as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect()

@@ -16,8 +16,6 @@ use sorrel_core::tone::lightness;
 use sorrel_core::tone::readings::parse;
 use sorrel_core::tone::response::Method;
 use sorrel_core::tone::{Aim, Correction, Measured, Quantity, Reading, Response};
-#[cfg(target_arch = "wasm32")]
-use wasm_bindgen_test::wasm_bindgen_test as test;
 
 const SHEET: &str = "\
 patch; ink %; density a; density b

@@ -13,8 +13,6 @@ use sorrel_core::tone::inverse::Inverse;
 use sorrel_core::tone::monotone::{Monotone, Rule};
 use sorrel_core::tone::pspline::{Basis, Problem};
 use sorrel_core::tone::{density, lightness, pava};
-#[cfg(target_arch = "wasm32")]
-use wasm_bindgen_test::wasm_bindgen_test as test;
 
 macro_rules! reference {
     ($path:literal) => {
