@@ -44,7 +44,15 @@ pub(super) fn controls(station: &Element, ask: &JsValue) {
 pub(super) fn outputs(station: &Element, view: &JsValue) {
     for output in dom::all(station, "output[name]") {
         if let Some(name) = output.get_attribute("name") {
-            dom::set_text(&output, &tree::text(&tree::get(view, &name)));
+            let text = tree::text(&tree::get(view, &name));
+            dom::set_text(&output, &text);
+            // What is hidden while its output is empty goes by this: WebKit does not notice that an :empty inside of
+            // :has() no longer holds, and would leave the answer hidden.
+            if text.is_empty() {
+                dom::remove_attribute(&output, "data-filled");
+            } else {
+                dom::set_attribute(&output, "data-filled", "");
+            }
         }
     }
     for part in dom::all(station, "[data-show]") {
