@@ -4,8 +4,8 @@ import assert from 'node:assert/strict';
 import { spawnSync } from 'node:child_process';
 import { photograph, root } from './harness.mjs';
 import { chart, codes, readPng, readTiff, stepPicture } from './walk-files.mjs';
-import { person as before } from './walk-driver.mjs';
-import { badPatch, fileValue, modelLightness, pixels, spoiled, tone } from './walk-model.mjs';
+import { person as personAt } from './walk-driver.mjs';
+import { badPatch, fileValue, lightness, modelLightness, pixels, spoiled, tone } from './walk-model.mjs';
 
 /** A winter morning in the workroom. */
 const morning = Date.UTC(2026, 0, 18, 9, 0, 0);
@@ -57,7 +57,7 @@ export async function calibrate(person) {
   await person.press('Clear the readings');
   await person.seen(/not measured, mid tones ± 15 L\*/);
   await person.give('Take them from a CSV or text file', { name: 'sheet 1.csv', bytes: bytesOf(table) });
-  const again = (await answered()).replace(/\bPatch \d+|Patch "?\d+"?/g, (name) => name);
+  const again = await answered();
   const figures = (text) => text.match(/Black[\s\S]*?White[^\n]*\n[^\n]*/)[0];
   assert.equal(figures(again), figures(once), 'the file says the same as the typed readings');
   await person.fill(labels.readings, typed);
@@ -101,7 +101,7 @@ export function checkSteps(film, text) {
   const place = places(print);
   assert.equal(film.width, place.film);
   assert.ok(Math.abs(film.ppi - print.ppi) < 0.01, `resolution ${film.ppi}`);
-  const print_ = (x, y) => film.at(film.width - 1 - x, y);
+  const onPrint = (x, y) => film.at(film.width - 1 - x, y);
   const wanted = correctionApart(text, codes.map(tone)).map(fileValue);
   const far = [];
   codes.forEach((code, i) => {
@@ -109,7 +109,7 @@ export function checkSteps(film, text) {
     const x = place.border + Math.round(((column + 0.5) * place.across) / chart.columns);
     const y = place.border + Math.round(((row + 0.5) * place.down) / chart.rows);
     for (const [dx, dy] of [[0, 0], [-60, -60], [60, -60], [-60, 60], [60, 60]]) {
-      const got = print_(x + dx, y + dy);
+      const got = onPrint(x + dx, y + dy);
       if (Math.abs(got - wanted[i]) > 2) far.push(`code ${code}: ${got}, not ${wanted[i]}`);
     }
   });
@@ -122,7 +122,7 @@ export function checkSteps(film, text) {
   // Raw ink of the margin strip, from left to right on the print, between clear borders.
   const runs = [];
   for (let x = 0; x < film.width; x++) {
-    const value = print_(x, place.strip);
+    const value = onPrint(x, place.strip);
     if (value !== runs.at(-1)) runs.push(value);
   }
   assert.deepEqual(runs, [...[0, 10, 20, 35, 50, 70, 100].map((percent) => fileValue(percent / 100)), 65535]);
@@ -147,7 +147,7 @@ async function checkPhotograph(person, film, text) {
   assert.equal(film.width, place.film);
   const steps = 1024;
   const inks = correctionApart(text, Array.from({ length: steps + 1 }, (_, i) => i / steps));
-  const ofY = (y) => inks[Math.round(tone_(y) * steps)];
+  const ofY = (y) => inks[Math.round((lightness(y / 65535) / 100) * steps)];
   const blocks = [16, 12];
   const mean = (size, ink) => {
     const sums = Array.from({ length: blocks[0] * blocks[1] }, () => [0, 0]);
@@ -171,12 +171,6 @@ async function checkPhotograph(person, film, text) {
   assert.ok(off < 0.02, `ink of blocks is off by ${off}`);
   assert.ok(mirrored > 4 * off, `the film is mirrored: ${off} one way, ${mirrored} the other`);
 }
-
-/** Picture tone of a luminance factor in 1/65535. */
-const tone_ = (y) => {
-  const factor = y / 65535;
-  return (factor > (6 / 29) ** 3 ? 116 * Math.cbrt(factor) - 16 : (29 / 3) ** 3 * factor) / 100;
-};
 
 /** Volumes for the picture, against area × coverage. */
 export async function mix(person) {
@@ -391,6 +385,6 @@ export async function unmeasuredFilm(person, origin) {
 
 /** The main job in any engine, the friend's and the other device's browser included. */
 export async function walk(driver, server, t) {
-  const launch = async () => before(t, await driver.constructor.launch(t));
-  await mainJob(await before(t, driver), await launch(), await launch(), server.origin);
+  const another = async () => personAt(t, await driver.constructor.launch(t));
+  await mainJob(await personAt(t, driver), await another(), await another(), server.origin);
 }

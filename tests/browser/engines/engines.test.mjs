@@ -1,17 +1,14 @@
 // The same jobs in three engines, with a matrix at the end. "not run" is an answer of its own: neither passed nor failed.
 import assert from 'node:assert/strict';
-import { existsSync } from 'node:fs';
 import { after, test } from 'node:test';
 import { Chromium } from '../drivers/chromium.mjs';
 import { Firefox } from '../drivers/firefox.mjs';
 import { WebKit } from '../drivers/webkit.mjs';
 import { save, serve, testSite } from '../harness.mjs';
 import { saveLargeFile } from '../test-file.mjs';
+import { walk } from '../walk.mjs';
 
 const engines = [Chromium, Firefox, WebKit];
-
-/** The main walk, once it is written. */
-const walk = existsSync(new URL('../walk.mjs', import.meta.url)) ? (await import('../walk.mjs')).walk : null;
 
 const kept = (driver) =>
   driver.wait('the site to be kept', () => new Promise((done) => window.sorrelUpdate.offline((reason) => done(reason === ''))));
@@ -84,7 +81,6 @@ for (const Engine of engines) {
     const row = (matrix[name] ??= {});
     row[Engine.engine] = 'not run';
     test(`${Engine.engine}: ${name}`, { timeout: 300_000 }, async (t) => {
-      if (job === jobs['the whole job'] && !walk) return t.skip('the walk is not written yet');
       const { kill, large } = new Engine().cannot;
       const cannot = (name.includes('killed') && kill) || (name.includes('512 MB') && large);
       if (cannot) return t.skip(cannot);
