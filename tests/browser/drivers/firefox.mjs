@@ -46,7 +46,7 @@ export class Firefox extends Driver {
 
   async type(handle, text) {
     await handle.evaluate((element) => {
-      element.scrollIntoView({ block: 'center' });
+      element.scrollIntoView({ block: 'center', behavior: 'instant' });
       element.focus();
       element.select();
     });
@@ -55,7 +55,7 @@ export class Firefox extends Driver {
   }
 
   async press(handle) {
-    await handle.evaluate((element) => element.scrollIntoView({ block: 'center' }));
+    await handle.evaluate((element) => element.scrollIntoView({ block: 'center', behavior: 'instant' }));
     await handle.click();
   }
 

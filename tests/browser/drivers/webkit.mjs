@@ -87,13 +87,13 @@ export class WebKit extends Driver {
   }
 
   async type(handle, text) {
-    await this.script('(element) => { element.scrollIntoView({ block: "center" }); element.focus(); element.select(); }', handle);
+    await this.script('(element) => { element.scrollIntoView({ block: "center", behavior: "instant" }); element.focus(); element.select(); }', handle);
     // Backspace over the selection; the driver's own "clear" would tell the page of a change nobody made.
     await this.send('POST', `/element/${handle[ELEMENT]}/value`, { text: `\uE003${text}` });
   }
 
   async press(handle) {
-    await this.script('(element) => element.scrollIntoView({ block: "center" })', handle);
+    await this.script('(element) => element.scrollIntoView({ block: "center", behavior: "instant" })', handle);
     await this.send('POST', `/element/${handle[ELEMENT]}/click`, {});
   }
 
