@@ -50,7 +50,7 @@ export class WebKit extends Driver {
         alwaysMatch: {
           browserName: 'MiniBrowser',
           'webkitgtk:browserOptions': { binary: browser, args: ['--automation'] },
-          timeouts: { script: 120_000, pageLoad: 60_000, implicit: 0 },
+          timeouts: { script: 15_000, pageLoad: 60_000, implicit: 0 },
         },
       },
     });
