@@ -34,9 +34,14 @@ export class WebKit extends Driver {
   static async launch(t) {
     const driver = new WebKit();
     t.after(() => driver.close());
-    const display = `:${100 + (process.pid % 400)}`;
-    driver.screen = spawn('Xvfb', [display, '-screen', '0', '1280x1024x24', '-nolisten', 'tcp'], { stdio: 'ignore' });
-    await until('a screen', () => existsSync(`/tmp/.X11-unix/X${display.slice(1)}`));
+    // It takes a free number by itself and says which, once it can be used.
+    driver.screen = spawn('Xvfb', ['-displayfd', '3', '-screen', '0', '1280x1024x24', '-nolisten', 'tcp'], {
+      stdio: ['ignore', 'ignore', 'ignore', 'pipe'],
+    });
+    const display = await new Promise((done, failed) => {
+      driver.screen.on('error', failed);
+      driver.screen.stdio[3].once('data', (number) => done(`:${String(number).trim()}`));
+    });
     const port = await freePort();
     driver.process = spawn('WebKitWebDriver', [`--port=${port}`], {
       stdio: 'ignore',
@@ -59,7 +64,8 @@ export class WebKit extends Driver {
   }
 
   async send(method, path, body) {
-    const answer = await fetch(this.base + path, { method, body: body && JSON.stringify(body) });
+    const signal = AbortSignal.timeout(60_000);
+    const answer = await fetch(this.base + path, { method, body: body && JSON.stringify(body), signal });
     const { value } = await answer.json();
     if (!answer.ok) throw new Error(`${path}: ${value.error}: ${value.message}`);
     return value;
@@ -170,6 +176,6 @@ export class WebKit extends Driver {
     } catch {
       // It ended by itself.
     }
-    this.screen?.kill('SIGKILL');
+    this.screen?.kill();
   }
 }
