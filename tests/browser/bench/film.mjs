@@ -125,17 +125,17 @@ export async function film(t, server, peer, row) {
   row('growth of all browser processes, 250 MP film', most - quiet, 450, 'MiB', `${large.seconds.toFixed(2)} s`);
   row('peak wasm memory, 250 MP film', large.wasm ?? NaN, 130, 'MiB', large.wasm ? '' : 'the worker does not say');
 
-  const time = {};
-  for (const [megapixels, width] of [[10, 3864], [50, 8640], [250, 19320]]) {
-    const height = Math.round(width / 1.5);
-    const runs = [];
-    for (let run = 0; run < 3; run++) runs.push((await make('tiff', width, height)).seconds);
-    time[megapixels] = median(runs);
+  // Each size in turn, the quickest of five: what else the machine does can only add.
+  const time = { 10: Infinity, 50: Infinity, 250: Infinity };
+  for (let run = 0; run < 5; run++) {
+    for (const [megapixels, width] of [[10, 3864], [50, 8640], [250, 19320]]) {
+      time[megapixels] = Math.min(time[megapixels], (await make('tiff', width, Math.round(width / 1.5))).seconds);
+    }
   }
   const first = (time[50] - time[10]) / 40;
   const second = (time[250] - time[50]) / 200;
   row('marginal time per megapixel, 50 to 250 against 10 to 50 MP', Math.abs(second / first - 1) * 100, 20, '%',
-    `10: ${time[10].toFixed(2)} s, 50: ${time[50].toFixed(2)} s, 250: ${time[250].toFixed(2)} s`);
+    `quickest of five: 10: ${time[10].toFixed(2)} s, 50: ${time[50].toFixed(2)} s, 250: ${time[250].toFixed(2)} s`);
 }
 
 /** Runs in the page: speaks to the imaging worker as the page does. */
