@@ -177,8 +177,6 @@ pub enum Effect {
     /// Let the printer choose a picture file and read its head in the worker; then apply
     /// [`crate::negative::picture_opened`].
     OpenPicture,
-    /// Take the demo's own picture, which the worker draws; then apply [`crate::negative::picture_opened`].
-    OpenDemoPicture,
     /// Make the film file from the picture in hand with the correction of [`Scene::tone`] and save it; when it is in
     /// the printer's hands, apply [`crate::negative::film_made`].
     MakeFilm(Box<crate::negative::FilmPlan>),

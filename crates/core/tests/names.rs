@@ -87,13 +87,8 @@ fn tags(html: &str) -> Vec<Tag> {
 }
 
 /// Fields that stand in no HTML on purpose: station, name, reason.
-const WITHOUT_PLACE: &[(&str, &str, &str)] = &[
-    ("negative", "frame_left", "the frame over the preview is drawn by the page"),
-    ("negative", "frame_top", "the frame over the preview is drawn by the page"),
-    ("negative", "frame_width", "the frame over the preview is drawn by the page"),
-    ("negative", "frame_height", "the frame over the preview is drawn by the page"),
-    ("workroom", "hand", "which lane is in hand is chosen by a button"),
-];
+const WITHOUT_PLACE: &[(&str, &str, &str)] =
+    &[("workroom", "hand", "which lane is in hand is chosen by a button")];
 
 /// The faults of one station.
 struct Faults(&'static str, Vec<String>);

@@ -153,7 +153,6 @@ impl Station for Negative {
         let book = scene.book;
         match deed.verb {
             "open" => Act::effect(Effect::OpenPicture),
-            "demo-picture" => Act::effect(Effect::OpenDemoPicture),
             "cancel" => Act::effect(Effect::CancelJob),
             "turn" => Act::change(book.on_ticket(|t| {
                 core::mem::swap(&mut t.asks.negative.width, &mut t.asks.negative.height);
@@ -341,13 +340,9 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     }
     if view.cropping
         && let Some(size) = wanted
-        && let Some(c) = frame(ask, scene, size, &mut notes)
     {
-        let percent = |x: f64| decimals(x * 100.0, 2);
-        view.frame_left = percent(c.left);
-        view.frame_top = percent(c.top);
-        view.frame_width = percent(c.width);
-        view.frame_height = percent(c.height);
+        // Only for its notes: the preview takes the frame itself from `used_part`.
+        let _ = frame(ask, scene, size, &mut notes);
     }
     show_correction(&mut view, scene);
     let dry_notes = show_film(&mut view, ask, scene, &mut notes);

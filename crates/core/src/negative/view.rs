@@ -27,14 +27,6 @@ pub struct View {
     pub detail: String,
     /// The frame's fields are shown.
     pub cropping: bool,
-    /// Left edge of the frame for the drawing over the preview, in percent of the picture.
-    pub frame_left: String,
-    /// Top edge of the frame.
-    pub frame_top: String,
-    /// Width of the frame.
-    pub frame_width: String,
-    /// Height of the frame.
-    pub frame_height: String,
     /// The correction the film will carry.
     pub correction: String,
     /// The correction does not rest on readings.

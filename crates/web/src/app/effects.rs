@@ -33,7 +33,6 @@ impl App {
                 }
             }
             Effect::OpenPicture => pick::file(PICTURES, |file| dispatch(Msg::Picked(file))),
-            Effect::OpenDemoPicture => self.preview(None, "Drawing the demo's picture"),
             Effect::MakeFilm(plan) => self.make_film(*plan),
             Effect::CancelJob => self.cancel_job(),
             Effect::SaveText { name, mime, text } => {
