@@ -3,6 +3,7 @@
 //! The way of a picture: `source` opens and turns it upright, `grey` makes CIE Y of it, `resample` brings it to size,
 //! `film` applies the correction, mirrors it and adds the marks, and a writer encodes the rows as they come.
 
+pub mod chart;
 mod deflate;
 pub mod demo_picture;
 pub mod fault;

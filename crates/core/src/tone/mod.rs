@@ -7,6 +7,7 @@
 pub mod aim;
 pub mod banded;
 mod chart;
+pub mod chart_plan;
 pub mod correction;
 pub mod density;
 pub mod fit;
