@@ -1,9 +1,7 @@
 //! Numbers that were not computed here, each with where it comes from.
 
-use serde::Serialize;
-
 /// How far a number may be trusted, and whose it is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Basis {
     /// True by definition or by arithmetic alone.
     Definition,
@@ -41,7 +39,7 @@ impl Basis {
 /// A number with its unit, its trust and its source.
 ///
 /// `digits` is the count of significant figures the source gives; nothing derived from it is shown to more.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Constant {
     /// The number, in `unit`.
     pub value: f64,

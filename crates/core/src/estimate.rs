@@ -27,7 +27,7 @@ impl Estimate {
     #[must_use]
     pub fn from_three(a: f64, b: f64, c: f64, basis: Basis) -> Self {
         let mut all = [a, b, c];
-        all.sort_by(f64::total_cmp);
+        crate::math::sort(&mut all);
         Self { low: all[0], value: all[1], high: all[2], basis }
     }
 

@@ -13,6 +13,7 @@ pub mod quantity;
 pub mod show;
 pub mod station;
 pub mod svg;
+pub mod tree;
 pub mod working;
 
 pub mod baths;

@@ -1,10 +1,7 @@
 //! What core has to say about an entry or a result.
 
-use serde::Serialize;
-
 /// How much a note matters.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Severity {
     /// Good to know.
     Hint,
@@ -20,7 +17,7 @@ pub enum Severity {
 ///
 /// `field` is the name of the field in the station's `Ask` (dotted, rows by index: `parts.2.price`), or empty
 /// for the station as a whole. `text` says what is the matter, `mend` what to do; both are whole sentences.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Note {
     /// Name of the field in the station's `Ask`; empty for the whole.
     pub field: String,

@@ -1,8 +1,7 @@
 //! Numbers as the page shows them: no more digits than they deserve, in the printer's own units and marks.
 
-use serde::{Deserialize, Serialize};
-
 use crate::quantity::{Length, Temperature, Volume};
+use crate::{fields, words};
 
 /// A number to so many significant figures, plain, without exponent, trailing zeros after the mark dropped.
 #[must_use]
@@ -40,8 +39,7 @@ pub fn decimals(x: f64, places: usize) -> String {
 }
 
 /// Length unit of the page.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum LengthUnit {
     /// Millimetres.
     #[default]
@@ -50,9 +48,10 @@ pub enum LengthUnit {
     Inch,
 }
 
+words!(LengthUnit: Mm "mm", Inch "inch");
+
 /// How amounts of solution are counted first.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum LiquidUnit {
     /// Millilitres.
     #[default]
@@ -61,9 +60,10 @@ pub enum LiquidUnit {
     Drops,
 }
 
+words!(LiquidUnit: Ml "ml", Drops "drops");
+
 /// Temperature unit of the page.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum TemperatureUnit {
     /// Degrees Celsius.
     #[default]
@@ -72,9 +72,10 @@ pub enum TemperatureUnit {
     F,
 }
 
+words!(TemperatureUnit: C "c", F "f");
+
 /// The sign between whole and decimals in what is shown; typed numbers may use either.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum DecimalMark {
     /// 2.4
     #[default]
@@ -83,9 +84,10 @@ pub enum DecimalMark {
     Comma,
 }
 
+words!(DecimalMark: Point "point", Comma "comma");
+
 /// The units and marks a printer works in.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Units {
     /// For sizes and distances.
     pub length: LengthUnit,
@@ -96,6 +98,8 @@ pub struct Units {
     /// In what is shown.
     pub mark: DecimalMark,
 }
+
+fields!(Units: length, liquid, temperature, mark);
 
 impl Units {
     /// The text with the printer's decimal mark. Give it numbers only, never sentences.

@@ -5,13 +5,13 @@
 //! others with it and no typing is lost. [`Station::answer`] parses it and gives a [`Station::View`] of text as
 //! shown, with notes and workings. [`Station::act`] answers a button.
 
-use serde::Serialize;
-use serde::de::DeserializeOwned;
+use crate::fields;
 
 use crate::book::{Book, Change};
 use crate::note::Note;
 use crate::show::Units;
 use crate::tone::Solved;
+use crate::tree::{FromTree, ToTree};
 use crate::working::Working;
 
 /// A station: one section of the page.
@@ -19,9 +19,9 @@ pub trait Station {
     /// Its name: the fragment of the page, the file in `www/stations`, the folder here.
     const ID: &'static str;
     /// Everything typed at this station. Every field has a default; texts stay as typed.
-    type Ask: Serialize + DeserializeOwned + Default + Clone + PartialEq;
+    type Ask: FromTree + Default + Clone + PartialEq;
     /// Everything shown at this station, as text; flags for `data-show`.
-    type View: Serialize + Default;
+    type View: ToTree + Default;
 
     /// What was typed, from where the book keeps it.
     fn load(book: &Book) -> Self::Ask;
@@ -101,7 +101,7 @@ pub struct Deed<'a> {
 }
 
 /// What a station shows.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default)]
 pub struct Answer<V> {
     /// Text and flags for the outputs.
     pub view: V,
@@ -114,7 +114,7 @@ pub struct Answer<V> {
 }
 
 /// One cell of the strip along the top of the page.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct TicketCell {
     /// Which cell: `picture`, `size`, `film`, `mix`, `time`, `baths`.
     pub slot: String,
@@ -123,6 +123,8 @@ pub struct TicketCell {
     /// Whether it is answered.
     pub done: bool,
 }
+
+fields!(out TicketCell: slot, text, done);
 
 impl TicketCell {
     /// An answered cell.

@@ -1,12 +1,10 @@
 //! The working behind a result: what went in, by which formula, from which source.
 
-use serde::Serialize;
-
 use crate::constant::Constant;
 use crate::show::significant;
 
 /// The working of one result, as the page's "working" disclosure shows it.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Working {
     /// Name of the result; the page's `data-working` slot of the same name shows it.
     pub id: String,
@@ -15,7 +13,7 @@ pub struct Working {
 }
 
 /// One line of a working.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Step {
     /// What is computed.
     pub label: String,

@@ -10,7 +10,7 @@ use wasm_bindgen_test::wasm_bindgen_test as test;
 #[test]
 fn a_book_of_schema_1_opens() {
     let text = include_str!("books/schema-1.json");
-    let incoming = read(&mut serde_json::Deserializer::from_str(text)).unwrap();
+    let incoming = read(serde_json::from_str(text).unwrap()).unwrap();
     assert_eq!(incoming.notes, []);
     assert_eq!((incoming.objects.len(), incoming.events.len()), (13, 1));
     assert_eq!((incoming.made, incoming.build.as_str()), (1_762_603_200_000, "sample-1"));
@@ -47,7 +47,7 @@ fn a_book_of_schema_1_opens() {
 fn a_book_of_a_schema_to_come_is_refused_by_its_number() {
     // Made up: whatever else it may hold, format and schema stay where they are.
     let text = r#"{"format":"sorrel-book","schema":4,"shelves":{"a":[1,2]},"objects":7}"#;
-    let refused = read(&mut serde_json::Deserializer::from_str(text)).unwrap_err();
+    let refused = read(serde_json::from_str(text).unwrap()).unwrap_err();
     assert_eq!(refused, ImportError::Newer { schema: 4 });
     assert!(refused.note().text.contains("version 4"));
 }

@@ -4,9 +4,8 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-use serde::Serialize;
-use serde_json::Value;
 use sorrel_core::station::Station;
+use sorrel_core::tree::{ToTree, Tree};
 
 /// Which names a value has, rows as `N`: texts, ticks and lists.
 #[derive(Default)]
@@ -17,26 +16,26 @@ struct Names {
 }
 
 impl Names {
-    fn of(value: &impl Serialize) -> Self {
+    fn of(value: &impl ToTree) -> Self {
         let mut names = Self::default();
-        names.collect("", &serde_json::to_value(value).expect("asks and views are plain data"));
+        names.collect("", &value.to_tree());
         names
     }
 
-    fn collect(&mut self, path: &str, value: &Value) {
+    fn collect(&mut self, path: &str, value: &Tree) {
         match value {
-            Value::Object(fields) => {
+            Tree::Map(fields) => {
                 for (name, value) in fields {
-                    let path = if path.is_empty() { name.clone() } else { format!("{path}.{name}") };
+                    let path = if path.is_empty() { name.to_string() } else { format!("{path}.{name}") };
                     self.collect(&path, value);
                 }
             }
-            Value::Array(rows) => {
+            Tree::List(rows) => {
                 self.lists.insert(path.to_owned());
                 let first = rows.first().unwrap_or_else(|| panic!("sample() has no row in {path}"));
                 self.collect(&format!("{path}.N"), first);
             }
-            Value::Bool(_) => {
+            Tree::Bool(_) => {
                 self.ticks.insert(path.to_owned());
             }
             _ => {

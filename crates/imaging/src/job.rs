@@ -4,8 +4,7 @@
 //! travel (message envelopes, transferred buffers, files) is written down in the worker crate's `protocol.rs`.
 
 use crate::film::{FilmSpec, Format};
-use serde::{Deserialize, Serialize};
-
+use sorrel_core::{fields, words};
 /// The build this code belongs to; `xtask` sets `SORREL_BUILD` for both modules. A worker of another build refuses.
 pub const BUILD: &str = match option_env!("SORREL_BUILD") {
     Some(build) => build,
@@ -30,8 +29,7 @@ pub mod kind {
 }
 
 /// Where the picture comes from.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Picture {
     /// The message's `file`.
     #[default]
@@ -40,9 +38,10 @@ pub enum Picture {
     Demo,
 }
 
+words!(Picture: File "file", Demo "demo");
+
 /// Asks for the facts and the proxy of a picture.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct PreviewAsk {
     /// The message's file, or the demo picture.
     pub picture: Picture,
@@ -52,6 +51,8 @@ pub struct PreviewAsk {
     pub max_pixels: u32,
 }
 
+fields!(PreviewAsk: picture, limit_bytes, max_pixels);
+
 impl Default for PreviewAsk {
     fn default() -> Self {
         Self { picture: Picture::File, limit_bytes: LIMIT_BYTES, max_pixels: 1_000_000 }
@@ -59,8 +60,7 @@ impl Default for PreviewAsk {
 }
 
 /// The facts of a picture, read from its header.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Facts {
     /// `JPEG`, `PNG`, `TIFF` or `demo`.
     pub format: String,
@@ -82,10 +82,11 @@ pub struct Facts {
     pub notes: Vec<String>,
 }
 
+fields!(Facts: format, width, height, depth, colour, orientation, profile, memory_bytes, notes);
+
 /// The answer to [`PreviewAsk`]. The message also carries `lightness`: a `Uint8Array` of `width × height`, row by row,
 /// L* of the upright picture as `round(L* × 2.55)`, its buffer transferred.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct PreviewDone {
     /// Facts of the whole picture.
     pub facts: Facts,
@@ -95,9 +96,10 @@ pub struct PreviewDone {
     pub height: u32,
 }
 
+fields!(PreviewDone: facts, width, height);
+
 /// Asks for a film file.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct FilmAsk {
     /// The message's file, or the demo picture.
     pub picture: Picture,
@@ -116,6 +118,8 @@ pub struct FilmAsk {
     pub description: String,
 }
 
+fields!(FilmAsk: picture, limit_bytes, spec, correction, format, file_name, description);
+
 impl Default for FilmAsk {
     fn default() -> Self {
         Self {
@@ -131,14 +135,15 @@ impl Default for FilmAsk {
 }
 
 /// Asks for a file of pseudo-random bytes, to try the saving door.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct TestFileAsk {
     /// Size in bytes.
     pub bytes: f64,
     /// Its name.
     pub file_name: String,
 }
+
+fields!(TestFileAsk: bytes, file_name);
 
 impl Default for TestFileAsk {
     fn default() -> Self {
@@ -147,14 +152,15 @@ impl Default for TestFileAsk {
 }
 
 /// One part file in the origin's private file system.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Part {
     /// Name inside the folder [`PARTS_FOLDER`].
     pub name: String,
     /// Its size, bytes.
     pub bytes: f64,
 }
+
+fields!(Part: name, bytes);
 
 /// Folder of the origin's private file system that holds the part files.
 pub const PARTS_FOLDER: &str = "sorrel-parts";
@@ -163,8 +169,7 @@ pub const PARTS_FOLDER: &str = "sorrel-parts";
 ///
 /// With `parts` the page opens [`PARTS_FOLDER`], takes `getFile()` of each in order and makes `new Blob(files, {type})`.
 /// Without (`parts` empty) the message carries the finished `blob`.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Saved {
     /// The parts in order.
     pub parts: Vec<Part>,
@@ -182,18 +187,22 @@ pub struct Saved {
     pub hash: String,
 }
 
+fields!(Saved: parts, bytes, file_name, media_type, width, height, hash);
+
 /// Asks for old part files to be removed.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct SweepAsk {
     /// Parts older than this many milliseconds go; 0 removes all.
     pub older_than_ms: f64,
 }
 
+fields!(SweepAsk: older_than_ms);
+
 /// The answer to [`SweepAsk`].
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Swept {
     /// How many part files were removed.
     pub removed: u32,
 }
+
+fields!(Swept: removed);

@@ -1,12 +1,11 @@
 //! The baths station: what was typed, what is shown.
 
-use serde::{Deserialize, Serialize};
-
 use super::amount::{Percent, percents, weigh};
 use super::caution::cautions;
 use super::sequence::{Row, Step, rest, row_name, starting, steps};
 use crate::book::{Book, Change};
 use crate::entry::{self, Range};
+use crate::fields;
 use crate::light::Duration;
 use crate::note::Note;
 use crate::quantity::{Temperature, Volume};
@@ -22,8 +21,7 @@ const TRAY: Range = Range { low: 10.0, high: 100_000.0 };
 const MOST: usize = 30;
 
 /// What the setup fixes here.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Preset {
     /// The baths, in order.
     pub rows: Vec<Row>,
@@ -33,6 +31,8 @@ pub struct Preset {
     pub dry: String,
 }
 
+fields!(Preset: rows, rest, dry);
+
 impl Default for Preset {
     fn default() -> Self {
         Self { rows: starting(), rest: String::new(), dry: String::new() }
@@ -40,15 +40,16 @@ impl Default for Preset {
 }
 
 /// What was typed.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Ask {
     /// What the setup fixes, as changed on this ticket.
     pub setup: Preset,
 }
 
+fields!(Ask: setup);
+
 /// A bath as shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct BathRow {
     /// Its name.
     pub name: String,
@@ -62,8 +63,10 @@ pub struct BathRow {
     pub make: String,
 }
 
+fields!(out BathRow: name, time, until, bath, make);
+
 /// What is shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
     /// The baths.
     pub baths: Vec<BathRow>,
@@ -78,6 +81,8 @@ pub struct View {
     /// This ticket differs from its setup.
     pub differs: bool,
 }
+
+fields!(out View: baths, total, any, none, before, differs);
 
 /// The baths station.
 #[derive(Clone, Copy, Debug)]

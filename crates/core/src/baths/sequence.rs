@@ -1,16 +1,14 @@
 //! The sequence of baths: rows as typed, the rows a new setup starts with, and the steps they make.
 
-use serde::{Deserialize, Serialize};
-
 use crate::constant::Constant;
 use crate::entry::Range;
+use crate::fields;
 use crate::light::{Bare, Duration, entered_duration, optional_duration};
 use crate::note::Note;
 use crate::show::decimals;
 
 /// One bath as typed.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Row {
     /// What it is called in the workroom.
     pub name: String,
@@ -27,6 +25,8 @@ pub struct Row {
     /// Anything to be remembered.
     pub remark: String,
 }
+
+fields!(Row: name, contents, strength, temperature, minutes, tray, remark);
 
 /// A bath of the starting sequence: what is in it and how long.
 #[derive(Clone, Copy, Debug, PartialEq)]

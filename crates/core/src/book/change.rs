@@ -1,8 +1,7 @@
 //! Changes of the book and what the store writes for them.
 
-use serde::{Deserialize, Serialize};
-
 use super::{Key, Object, Stored};
+use crate::fields;
 
 /// What is to change. Applied whole or not at all.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,7 +46,7 @@ impl Change {
 }
 
 /// What the store writes in one transaction: it reads the revisions first and refuses on a mismatch.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Commit {
     /// Objects to put.
     pub puts: Vec<Put>,
@@ -56,7 +55,6 @@ pub struct Commit {
     /// What happened; appended, never changed.
     pub events: Vec<Event>,
     /// The change that takes it back.
-    #[serde(skip)]
     pub inverse: Change,
 }
 
@@ -69,7 +67,7 @@ impl Commit {
 }
 
 /// One object to put.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Put {
     /// Its key as text.
     pub key: String,
@@ -79,8 +77,10 @@ pub struct Put {
     pub stored: Stored,
 }
 
+fields!(out Put: key, expect, stored);
+
 /// One object to remove.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Delete {
     /// Its key as text.
     pub key: String,
@@ -88,9 +88,10 @@ pub struct Delete {
     pub expect: u32,
 }
 
+fields!(out Delete: key, expect);
+
 /// What happened, and when.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Event {
     /// Milliseconds since 1970, UTC.
     pub at: i64,
@@ -99,3 +100,5 @@ pub struct Event {
     /// The keys that were touched.
     pub keys: Vec<String>,
 }
+
+fields!(Event: at, verb, keys);

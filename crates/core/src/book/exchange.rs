@@ -3,16 +3,15 @@
 //! The file is one JSON document,
 //! `{"format": "sorrel-book", "schema": 1, "made": ms, "build": "…", "objects": [{key, rev, object}, …], "events": […]}`.
 //! JSON itself is the browser's business (natively serde_json's): [`export`] gives what is to be written, and
-//! [`read`] takes any serde deserializer.
+//! [`read`] takes the tree of what was read.
 
-use std::collections::{BTreeMap, BTreeSet};
-
-use serde::{Deserialize, Deserializer, Serialize};
+use std::collections::BTreeMap;
 
 use super::migration::lift;
-use super::tree::{LONGEST, Tree};
 use super::{Book, Change, Event, Key, Kind, Object, SCHEMA, Stored};
+use crate::fields;
 use crate::note::Note;
+use crate::tree::{LONGEST, Tree, from_tree};
 
 /// What `format` says in every book file.
 pub const FORMAT: &str = "sorrel-book";
@@ -27,7 +26,7 @@ const MOST: usize = 100_000;
 const NAMED: usize = 8;
 
 /// A book file, as it is written.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct BookFile {
     /// Always [`FORMAT`].
     pub format: &'static str,
@@ -43,8 +42,10 @@ pub struct BookFile {
     pub events: Vec<Event>,
 }
 
+fields!(out BookFile: format, schema, made, build, objects, events);
+
 /// An object in a book file.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct FileObject {
     /// Its key as text.
     pub key: String,
@@ -53,6 +54,8 @@ pub struct FileObject {
     /// The object.
     pub object: Object,
 }
+
+fields!(out FileObject: key, rev, object);
 
 /// The whole book as a file.
 #[must_use]
@@ -196,8 +199,7 @@ pub fn check_size(bytes: u64) -> Result<(), ImportError> {
 ///
 /// # Errors
 /// The file as a whole is no book, or one of a newer schema.
-pub fn read<'de, D: Deserializer<'de>>(document: D) -> Result<Incoming, ImportError> {
-    let document = Tree::deserialize(document).map_err(|_| ImportError::CutOff)?;
+pub fn read(document: Tree) -> Result<Incoming, ImportError> {
     if document.get("format").and_then(Tree::text) != Some(FORMAT) {
         return Err(ImportError::NotABook);
     }
@@ -229,7 +231,7 @@ pub fn read<'de, D: Deserializer<'de>>(document: D) -> Result<Incoming, ImportEr
         return Err(ImportError::NothingInside);
     }
     if let Some(Tree::List(events)) = document.take("events") {
-        incoming.events = events.into_iter().filter_map(|e| Event::deserialize(e).ok()).collect();
+        incoming.events = events.into_iter().filter_map(|e| from_tree(e).ok()).collect();
     }
     incoming.notes = notes(&left_out);
     Ok(incoming)
@@ -264,7 +266,7 @@ fn object(mut entry: Tree, index: usize) -> Result<(Key, Stored), LeftOut> {
     };
     let rev = entry.get("rev").and_then(Tree::whole).and_then(|r| u32::try_from(r).ok()).unwrap_or(1);
     let tree = entry.take("object").unwrap_or(Tree::Null);
-    match Object::deserialize(tree) {
+    match Object::from_tree(tree) {
         Ok(object) if object.kind() == key.kind => Ok((key, Stored { rev, object })),
         Ok(_) => Err(left_out(Why::OtherKind)),
         Err(why) => Err(left_out(Why::Unreadable(clean(&why.to_string(), 120)))),
@@ -370,11 +372,11 @@ impl Import {
 /// What importing the file into this book would do. Nothing is changed yet.
 #[must_use]
 pub fn import(incoming: &Incoming, book: &Book, mode: Mode, now: i64, luck: u64) -> Import {
-    let mut counts: BTreeMap<Kind, Counts> = BTreeMap::new();
+    let mut counts = Kind::ALL.map(|kind| (kind, Counts::default()));
     let mut change = Change::None;
-    let mut after: BTreeMap<Key, Stored> = book.stored().map(|(k, s)| (k.clone(), s.clone())).collect();
+    let mut after = book.objects().clone();
     for (key, theirs) in &incoming.objects {
-        let count = counts.entry(key.kind).or_default();
+        let count = &mut counts[key.kind as usize].1;
         let take = match after.get(key) {
             None => {
                 count.added += 1;
@@ -403,7 +405,7 @@ pub fn import(incoming: &Incoming, book: &Book, mode: Mode, now: i64, luck: u64)
         }
     }
     for (key, _) in book.stored().filter(|(k, _)| !incoming.objects.contains_key(k)) {
-        counts.entry(key.kind).or_default().only_here += 1;
+        counts[key.kind as usize].1.only_here += 1;
         if mode == Mode::Replace {
             change = change.and(Change::Delete(key.clone()));
             after.remove(key);
@@ -415,26 +417,24 @@ pub fn import(incoming: &Incoming, book: &Book, mode: Mode, now: i64, luck: u64)
     let units = after.in_units(after.desk().units);
     Import {
         change: change.and(mended).and(units),
-        counts: counts.into_iter().collect(),
+        counts: counts.into_iter().filter(|(_, count)| *count != Counts::default()).collect(),
         notes: twins(&after),
     }
 }
 
 /// Numbers that stand on two films, tickets or records, as after a merge of two devices.
 fn twins(book: &Book) -> Vec<Note> {
-    fn doubled(numbers: impl Iterator<Item = u32>) -> Vec<String> {
-        let (mut seen, mut twice) = (BTreeSet::new(), BTreeSet::new());
-        for n in numbers {
-            if !seen.insert(n) {
-                twice.insert(n);
-            }
-        }
+    fn doubled(numbers: &mut dyn Iterator<Item = u32>) -> Vec<String> {
+        let mut numbers: Vec<u32> = numbers.collect();
+        numbers.sort_unstable();
+        let mut twice: Vec<u32> = numbers.windows(2).filter(|w| w[0] == w[1]).map(|w| w[0]).collect();
+        twice.dedup();
         twice.into_iter().take(NAMED).map(|n| n.to_string()).collect()
     }
     let mut notes = Vec::new();
     for (what, numbers) in [
-        ("films", doubled(book.films().map(|(_, f)| f.number))),
-        ("records", doubled(book.records().map(|(_, r)| r.number))),
+        ("films", doubled(&mut book.films().map(|(_, f)| f.number))),
+        ("records", doubled(&mut book.records().map(|(_, r)| r.number))),
     ] {
         if !numbers.is_empty() {
             notes.push(Note::warning(

@@ -1,10 +1,9 @@
 //! Names of objects: `kind/id`.
 
-use serde::{Deserialize, Serialize};
+use crate::words;
 
 /// Kind of an object; the first part of its key.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Kind {
     /// The desk: units, what is open, what was typed outside a ticket. There is one, with the id `desk`.
     Desk,
@@ -33,6 +32,12 @@ pub enum Kind {
     /// A recipe.
     Recipe,
 }
+
+words!(
+    Kind:
+    Desk "desk", Setup "setup", Ticket "ticket", Film "film", Day "day", Record "record", Lane
+    "lane", Paper "paper", Stock "stock", Ink "ink", Lamp "lamp", Bottle "bottle", Recipe "recipe",
+);
 
 impl Kind {
     /// Every kind, in the order of the schema.

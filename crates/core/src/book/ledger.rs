@@ -2,17 +2,17 @@
 
 use std::collections::BTreeMap;
 
-use serde::{Deserialize, Serialize};
-
 use super::{
     Bottle, Change, Commit, Day, Delete, Desk, Event, Film, FilmStock, Ink, Key, Kind, Lamp, Object, Paper,
     Put, Record, Setup, Ticket,
 };
 use crate::coat::Recipe;
+use crate::fields;
 use crate::lanes::Lane;
+use crate::tree::{FromTree, Mismatch, Tree};
 
 /// An object as it is kept: with its revision, which rises by one at every change.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Stored {
     /// Revision, from 1.
     pub rev: u32,
@@ -59,6 +59,20 @@ macro_rules! kind_access {
     };
 }
 
+impl Stored {
+    /// Reads what is kept.
+    ///
+    /// # Errors
+    /// Something has another shape, or is of a kind that this build does not know.
+    pub fn from_tree(mut tree: Tree) -> Result<Self, Mismatch> {
+        let mut rev = 0u32;
+        rev.take_tree(tree.take("rev").unwrap_or(Tree::Null))?;
+        Ok(Self { rev, object: Object::from_tree(tree.take("object").unwrap_or(Tree::Null))? })
+    }
+}
+
+fields!(out Stored: rev, object);
+
 impl Book {
     /// An empty book with a desk, one setup and one ticket, as a new printer finds it.
     #[must_use]
@@ -70,7 +84,10 @@ impl Book {
     /// change that was needed (to be stored), or `Change::None`.
     #[must_use]
     pub fn open(objects: impl IntoIterator<Item = (Key, Stored)>, now: i64, luck: u64) -> (Self, Change) {
-        let mut book = Self { objects: objects.into_iter().collect(), blank: Blank::default() };
+        let mut book = Self { objects: BTreeMap::new(), blank: Blank::default() };
+        for (key, stored) in objects {
+            book.objects.insert(key, stored);
+        }
         let mended = book.mend(now, luck);
         book.apply(mended.clone(), now, "open");
         (book, mended)
@@ -148,6 +165,12 @@ impl Book {
     #[must_use]
     pub fn object(&self, key: &Key) -> Option<&Object> {
         self.objects.get(key).map(|s| &s.object)
+    }
+
+    /// Every object with its revision, by key.
+    #[must_use]
+    pub fn objects(&self) -> &BTreeMap<Key, Stored> {
+        &self.objects
     }
 
     /// Every object with its key and revision, in the order of keys.

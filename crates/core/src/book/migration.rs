@@ -6,7 +6,7 @@
 
 use super::SCHEMA;
 use super::exchange::ImportError;
-use super::tree::Tree;
+use crate::tree::Tree;
 
 /// The document as the schema of today would have it.
 ///

@@ -12,7 +12,6 @@ mod ledger;
 mod migration;
 mod objects;
 pub mod page;
-mod tree;
 mod units;
 
 pub use change::{Change, Commit, Delete, Event, Put};
@@ -23,7 +22,6 @@ pub use objects::{
     Asks, Bottle, CorrectionVersion, Day, Desk, Film, FilmStock, Ink, Lamp, Object, Paper, Presets, Record,
     Setup, Ticket, TicketKind,
 };
-pub use tree::Tree;
 
 /// Version of the book's schema. A page that meets a newer one goes read-only and says so.
 pub const SCHEMA: u32 = 1;

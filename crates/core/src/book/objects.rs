@@ -1,16 +1,15 @@
 //! What a book holds. Every struct is defaulted field by field, so that older files open; texts are as typed.
 
-use serde::{Deserialize, Serialize};
-
 use super::Kind;
 use crate::coat::Recipe;
 use crate::lanes::Lane;
 use crate::show::Units;
+use crate::tree::{FromTree, Mismatch, ToTree, Tree};
 use crate::{baths, book, coat, light, negative, stores, tone, workroom};
+use crate::{fields, words};
 
 /// One object of the book.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Object {
     /// The desk.
     Desk(Box<Desk>),
@@ -60,11 +59,87 @@ impl Object {
             Self::Recipe(_) => Kind::Recipe,
         }
     }
+
+    /// An object of that kind with nothing in it.
+    fn blank(kind: Kind) -> Self {
+        match kind {
+            Kind::Desk => Self::Desk(Box::default()),
+            Kind::Setup => Self::Setup(Box::default()),
+            Kind::Ticket => Self::Ticket(Box::default()),
+            Kind::Film => Self::Film(Box::default()),
+            Kind::Day => Self::Day(Box::default()),
+            Kind::Record => Self::Record(Box::default()),
+            Kind::Lane => Self::Lane(Box::default()),
+            Kind::Paper => Self::Paper(Box::default()),
+            Kind::Stock => Self::Stock(Box::default()),
+            Kind::Ink => Self::Ink(Box::default()),
+            Kind::Lamp => Self::Lamp(Box::default()),
+            Kind::Bottle => Self::Bottle(Box::default()),
+            Kind::Recipe => Self::Recipe(Box::default()),
+        }
+    }
+
+    /// What it holds, for the tree.
+    fn inside(&mut self) -> &mut dyn FromTree {
+        match self {
+            Self::Desk(x) => &mut **x,
+            Self::Setup(x) => &mut **x,
+            Self::Ticket(x) => &mut **x,
+            Self::Film(x) => &mut **x,
+            Self::Day(x) => &mut **x,
+            Self::Record(x) => &mut **x,
+            Self::Lane(x) => &mut **x,
+            Self::Paper(x) => &mut **x,
+            Self::Stock(x) => &mut **x,
+            Self::Ink(x) => &mut **x,
+            Self::Lamp(x) => &mut **x,
+            Self::Bottle(x) => &mut **x,
+            Self::Recipe(x) => &mut **x,
+        }
+    }
+
+    /// Reads an object: one named value, its name the kind's word.
+    ///
+    /// # Errors
+    /// Another shape, or a kind that this build does not know.
+    pub fn from_tree(tree: Tree) -> Result<Self, Mismatch> {
+        const WANTED: &str = "one value named by its kind";
+        let Tree::Map(mut pairs) = tree else { return Err(Mismatch::new(WANTED, &tree)) };
+        let kind = |word: &str| Kind::ALL.into_iter().find(|k| k.word() == word);
+        match (pairs.pop(), pairs.pop()) {
+            (Some((word, value)), None) if kind(&word).is_some() => {
+                let mut object = Self::blank(kind(&word).unwrap_or(Kind::Desk));
+                object.inside().take_tree(value)?;
+                Ok(object)
+            }
+            _ => Err(Mismatch::new(WANTED, &Tree::Map(pairs))),
+        }
+    }
+}
+
+impl ToTree for Object {
+    fn to_tree(&self) -> Tree {
+        let inside: &dyn ToTree = match self {
+            Self::Desk(x) => &**x,
+            Self::Setup(x) => &**x,
+            Self::Ticket(x) => &**x,
+            Self::Film(x) => &**x,
+            Self::Day(x) => &**x,
+            Self::Record(x) => &**x,
+            Self::Lane(x) => &**x,
+            Self::Paper(x) => &**x,
+            Self::Stock(x) => &**x,
+            Self::Ink(x) => &**x,
+            Self::Lamp(x) => &**x,
+            Self::Bottle(x) => &**x,
+            Self::Recipe(x) => &**x,
+        };
+        Tree::Map(vec![(self.kind().word().into(), inside.to_tree())])
+    }
 }
 
 /// What lies open: units, the ticket in hand, what was typed outside tickets.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Desk {
     /// The printer's units and decimal mark.
     pub units: Units,
@@ -80,9 +155,10 @@ pub struct Desk {
     pub book: book::page::Ask,
 }
 
+fields!(Desk: units, ticket, exported, stores, workroom, book);
+
 /// What must stay the same for a print to repeat.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Setup {
     /// Its name.
     pub name: String,
@@ -98,6 +174,8 @@ pub struct Setup {
     pub origin: String,
 }
 
+fields!(Setup: name, units, presets, tone, corrections, origin);
+
 impl Setup {
     /// The setup a new printer starts with: palladium, nothing measured yet.
     #[must_use]
@@ -107,8 +185,7 @@ impl Setup {
 }
 
 /// What a setup fixes at each station.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Presets {
     /// At the negative.
     pub negative: negative::Preset,
@@ -120,9 +197,10 @@ pub struct Presets {
     pub baths: baths::Preset,
 }
 
+fields!(Presets: negative, coat, light, baths);
+
 /// A correction that a film was made with.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct CorrectionVersion {
     /// Its number within the setup, from 1.
     pub version: u32,
@@ -134,9 +212,10 @@ pub struct CorrectionVersion {
     pub readings: u32,
 }
 
+fields!(CorrectionVersion: version, made, tone, readings);
+
 /// What a ticket is for.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum TicketKind {
     /// A picture.
     #[default]
@@ -155,9 +234,14 @@ pub enum TicketKind {
     Fog,
 }
 
+words!(
+    TicketKind:
+    Picture "picture", Strip "strip", Ramp "ramp", Chart "chart", Steps "steps", Evenness
+    "evenness", Fog "fog",
+);
+
 /// One planned sheet.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Ticket {
     /// Its number in the book, from 1.
     pub number: u32,
@@ -182,6 +266,8 @@ pub struct Ticket {
     /// Identity of its record; empty until the lane was finished.
     pub record: String,
 }
+
+fields!(Ticket: number, kind, title, setup, made, units, picture, asks, film, day, record);
 
 impl Ticket {
     /// A new ticket that starts from what the setup fixes.
@@ -214,8 +300,7 @@ impl Ticket {
 }
 
 /// What was typed at each station for one ticket.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Asks {
     /// At the negative.
     pub negative: negative::Ask,
@@ -227,9 +312,10 @@ pub struct Asks {
     pub baths: baths::Ask,
 }
 
+fields!(Asks: negative, coat, light, baths);
+
 /// One printed sheet of film: made once, printed from many times.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Film {
     /// Its number in the book, from 1; printed on its edge.
     pub number: u32,
@@ -253,9 +339,10 @@ pub struct Film {
     pub retired: bool,
 }
 
+fields!(Film: number, title, setup, correction, measured, plan, made, printed, remarks, retired);
+
 /// What holds for all tickets of one day.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Day {
     /// The date, as `2026-02-14`.
     pub date: String,
@@ -269,9 +356,10 @@ pub struct Day {
     pub remarks: String,
 }
 
+fields!(Day: date, temperature, humidity, lamp_hours, remarks);
+
 /// What was really done and what came out. Kept for good.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Record {
     /// Its number in the book, from 1.
     pub number: u32,
@@ -299,9 +387,14 @@ pub struct Record {
     pub reference: bool,
 }
 
+fields!(
+    Record:
+    number, made, ticket, setup_name, film, planned, lane, remarks, rating, failed, strip,
+    reference,
+);
+
 /// A paper in the stores.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Paper {
     /// Name as the printer calls it.
     pub name: String,
@@ -317,9 +410,10 @@ pub struct Paper {
     pub remarks: String,
 }
 
+fields!(Paper: name, lot, size, price, left, remarks);
+
 /// A film stock in the stores.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct FilmStock {
     /// Name as the printer calls it.
     pub name: String,
@@ -337,9 +431,10 @@ pub struct FilmStock {
     pub remarks: String,
 }
 
+fields!(FilmStock: name, lot, price, left, touch_dry, full_dry, remarks);
+
 /// An ink set in the stores.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Ink {
     /// Name as the printer calls it.
     pub name: String,
@@ -347,9 +442,10 @@ pub struct Ink {
     pub remarks: String,
 }
 
+fields!(Ink: name, remarks);
+
 /// A lamp.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Lamp {
     /// Name as the printer calls it.
     pub name: String,
@@ -363,9 +459,10 @@ pub struct Lamp {
     pub remarks: String,
 }
 
+fields!(Lamp: name, kind, distance, hours, remarks);
+
 /// A bottle, named by its content.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Bottle {
     /// Name as the printer calls it, e.g. "palladium, lot 9".
     pub name: String,
@@ -388,3 +485,5 @@ pub struct Bottle {
     /// Remarks.
     pub remarks: String,
 }
+
+fields!(Bottle: name, content, strength, lot, size, price, left, opened, drops, remarks);

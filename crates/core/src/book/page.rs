@@ -3,6 +3,8 @@
 //! What is typed here belongs to objects of the book. [`Ask`] shows it as typed, and keeping it writes it back to its
 //! object; the desk keeps only what lies open.
 
+use crate::fields;
+
 mod acts;
 mod answer;
 mod lists;
@@ -11,16 +13,13 @@ mod safety;
 mod tests;
 mod view;
 
-use serde::{Deserialize, Serialize};
-
 pub use view::View;
 
 use super::{Book, Change, Film, Key, Kind, Object, Record, Setup, TicketKind};
 use crate::station::{Act, Answer, Deed, Scene, Station};
 
 /// What was typed.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Ask {
     /// Title of the ticket in hand.
     pub title: String,
@@ -40,9 +39,10 @@ pub struct Ask {
     pub day: OpenDay,
 }
 
+fields!(Ask: title, kind, find, share, setup, film, record, day);
+
 /// A setup that lies open.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct OpenSetup {
     /// Its identity; empty if none lies open.
     pub id: String,
@@ -50,9 +50,10 @@ pub struct OpenSetup {
     pub name: String,
 }
 
+fields!(OpenSetup: id, name);
+
 /// A film that lies open.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct OpenFilm {
     /// Its identity; empty if none lies open.
     pub id: String,
@@ -62,9 +63,10 @@ pub struct OpenFilm {
     pub retired: bool,
 }
 
+fields!(OpenFilm: id, remarks, retired);
+
 /// A record that lies open.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct OpenRecord {
     /// Its identity; empty if none lies open.
     pub id: String,
@@ -92,6 +94,12 @@ pub struct OpenRecord {
     pub strip_100: String,
 }
 
+fields!(
+    OpenRecord:
+    id, remarks, rating, failed, reference, strip_0, strip_10, strip_20, strip_35, strip_50,
+    strip_70, strip_100,
+);
+
 impl OpenRecord {
     /// The seven readings, clear film first.
     fn strip(&mut self) -> [&mut String; 7] {
@@ -108,8 +116,7 @@ impl OpenRecord {
 }
 
 /// A day that lies open.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct OpenDay {
     /// Its identity; empty if the ticket has none yet.
     pub id: String,
@@ -122,6 +129,8 @@ pub struct OpenDay {
     /// Open bottles, bath fills and other remarks.
     pub remarks: String,
 }
+
+fields!(OpenDay: id, temperature, humidity, lamp_hours, remarks);
 
 /// The book station.
 #[derive(Clone, Copy, Debug, Default)]

@@ -1,16 +1,14 @@
 //! The coat station: what was typed, what is shown, what its buttons do.
 
-use serde::{Deserialize, Serialize};
-
 use super::{Content, Preset, bottles, show};
 use crate::book::{Book, Change};
+use crate::fields;
 use crate::negative::convert_length;
 use crate::show::Units;
 use crate::station::{Act, Answer, Deed, Scene, Station};
 
 /// What was typed.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ask {
     /// What the setup fixes, as changed on this ticket.
     pub setup: Preset,
@@ -35,6 +33,12 @@ pub struct Ask {
     /// What was drawn from the bottles for this ticket; empty until then.
     pub drawn: String,
 }
+
+fields!(
+    Ask:
+    setup, width, height, strip, sheets, bottle_iron, bottle_palladium, bottle_platinum,
+    bottle_agent, bottle_surfactant, drawn,
+);
 
 impl Default for Ask {
     fn default() -> Self {
@@ -80,7 +84,7 @@ impl Ask {
 }
 
 /// One line of the mix.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct PartRow {
     /// What it is.
     pub name: String,
@@ -94,8 +98,10 @@ pub struct PartRow {
     pub off: String,
 }
 
+fields!(out PartRow: name, strength, amount, other, off);
+
 /// One bottle that could be used.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct BottleRow {
     /// Its name.
     pub name: String,
@@ -109,8 +115,10 @@ pub struct BottleRow {
     pub other: bool,
 }
 
+fields!(out BottleRow: name, content, left, chosen, other);
+
 /// What is shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
     /// The picture's size on the negative, if that is what is used.
     pub film_size: String,
@@ -191,6 +199,15 @@ pub struct View {
     /// This ticket differs from its setup.
     pub differs: bool,
 }
+
+fields!(
+    out View:
+    film_size, from_negative, start, coated, area, drawing, has_drawing, volume, volume_range,
+    has_volume, cup, parts, has_mix, rounding, droppers, better, has_better, metal, metal_density,
+    iron, window, has_iron, agent_amount, agent, by_amount, by_drops, surfactant, palladium,
+    platinum, cost, cost_lacks, has_cost, bottles, has_bottles, no_bottles, can_draw, drawn,
+    drawn_text, differs,
+);
 
 /// The coat station.
 #[derive(Clone, Copy, Debug)]

@@ -1,8 +1,7 @@
 //! What the setup fixes at the coat, with what it starts from.
 
-use serde::{Deserialize, Serialize};
-
 use crate::constant::Constant;
+use crate::fields;
 
 /// 120 grains in a fluid ounce, as the handbooks about 1900 have it, rounded.
 pub const IRON: Constant =
@@ -25,8 +24,7 @@ pub const SURFACTANT: Constant =
     Constant::practice(0.2, "% in the mix", 1, "0.1 to 0.5 % are common, no source");
 
 /// What the setup fixes here. Texts are as typed; drops a millilitre and coverage may stay empty.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Preset {
     /// `rod`, `brush` or `absorbent`.
     pub tool: String,
@@ -77,6 +75,13 @@ pub struct Preset {
     /// The same of the surfactant's.
     pub drops_surfactant: String,
 }
+
+fields!(
+    Preset:
+    tool, coverage, coats, border, margin, ratio, share, iron, palladium, platinum, agent, agent_by,
+    agent_amount, agent_drops, agent_strength, agent_form, surfactant, surfactant_share,
+    surfactant_strength, drops_iron, drops_palladium, drops_platinum, drops_agent, drops_surfactant,
+);
 
 impl Default for Preset {
     fn default() -> Self {

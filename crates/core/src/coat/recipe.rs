@@ -1,10 +1,9 @@
 //! A recipe: what a sensitiser is mixed from.
 
-use serde::{Deserialize, Serialize};
+use crate::fields;
 
 /// A recipe the printer can name and change.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Recipe {
     /// Its name.
     pub name: String,
@@ -13,3 +12,5 @@ pub struct Recipe {
     /// Where its numbers come from.
     pub source: String,
 }
+
+fields!(Recipe: name, preset, source);

@@ -1,10 +1,9 @@
 //! What is kept of a running print.
 
-use serde::{Deserialize, Serialize};
+use crate::{fields, words};
 
 /// One running print: planned steps and what happened, by the wall clock.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Lane {
     /// Identity of the ticket.
     pub ticket: String,
@@ -18,9 +17,10 @@ pub struct Lane {
     pub marks: Vec<Mark>,
 }
 
+fields!(Lane: ticket, title, figures, steps, marks);
+
 /// One planned step.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct LaneStep {
     /// Its name.
     pub name: String,
@@ -34,9 +34,10 @@ pub struct LaneStep {
     pub remark: String,
 }
 
+fields!(LaneStep: name, seconds, exposure, self_ending, remark);
+
 /// What happened in a lane.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Mark {
     /// Milliseconds since 1970, UTC.
     pub at: i64,
@@ -49,9 +50,10 @@ pub struct Mark {
     pub text: String,
 }
 
+fields!(Mark: at, kind, step, text);
+
 /// Kinds of marks.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum MarkKind {
     /// The step was started.
     #[default]
@@ -71,6 +73,12 @@ pub enum MarkKind {
     /// The wall clock jumped.
     Clock,
 }
+
+words!(
+    MarkKind:
+    Start "start", End "end", Stop "stop", Finish "finish", Discard "discard", Told "told", Undo
+    "undo", Clock "clock",
+);
 
 impl Lane {
     /// The lane with one more mark.

@@ -1,13 +1,11 @@
 //! What is typed at the light.
 
-use serde::{Deserialize, Serialize};
-
 use super::paper_curve;
+use crate::fields;
 use crate::show::decimals;
 
 /// What the setup fixes here.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Preset {
     /// Time that gives black behind clear film; empty while not known.
     pub time: String,
@@ -20,6 +18,8 @@ pub struct Preset {
     /// The lamp has a timer of its own that switches it off.
     pub own_switch: bool,
 }
+
+fields!(Preset: time, closeness, lamp, distance, own_switch);
 
 impl Default for Preset {
     fn default() -> Self {
@@ -34,8 +34,7 @@ impl Default for Preset {
 }
 
 /// What was typed.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ask {
     /// What the setup fixes, as changed on this ticket.
     pub setup: Preset,
@@ -64,6 +63,12 @@ pub struct Ask {
     /// Ultraviolet where eyes may be, in mW/cm².
     pub level: String,
 }
+
+fields!(
+    Ask:
+    setup, change, change_unit, looks, black, patch_now, patch_then, strip_count, strip_first,
+    strip_step, strip_way, strip_found, level,
+);
 
 impl Default for Ask {
     fn default() -> Self {

@@ -1,9 +1,9 @@
 //! What is shown at the light.
 
-use serde::Serialize;
+use crate::fields;
 
 /// A tone before and after a change of the exposure.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ToneRow {
     /// Which tone.
     pub tone: String,
@@ -15,8 +15,10 @@ pub struct ToneRow {
     pub change: String,
 }
 
+fields!(out ToneRow: tone, before, after, change);
+
 /// A strip of the plan.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct StripRow {
     /// Its number.
     pub number: String,
@@ -28,8 +30,10 @@ pub struct StripRow {
     pub stops: String,
 }
 
+fields!(out StripRow: number, time, seconds, stops);
+
 /// A move of the card.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct MoveRow {
     /// Time on the clock.
     pub at: String,
@@ -39,8 +43,10 @@ pub struct MoveRow {
     pub hold: String,
 }
 
+fields!(out MoveRow: at, doing, hold);
+
 /// What is shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
     /// The time on this ticket.
     pub time: String,
@@ -97,3 +103,10 @@ pub struct View {
     /// This ticket differs from its setup.
     pub differs: bool,
 }
+
+fields!(
+    out View:
+    time, seconds, from, unknown, known, changed, change, black, middle, rule, curve, tones,
+    ask_black, verdict, judged, suggestion, can_take, to_tone, strips, moves, strip_plan, has_plan,
+    strip_total, found, can_found, eyes, differs,
+);

@@ -1,13 +1,11 @@
 //! What a film is made by, and what is known of a picture file.
 
-use serde::{Deserialize, Serialize};
-
 use crate::book::{Change, CorrectionVersion, Film, Key, Kind, Object, Setup};
+use crate::fields;
 use crate::station::Scene;
 
 /// What the head of a picture file says.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct PictureFacts {
     /// File name; for the demo's own picture its title.
     pub name: String,
@@ -25,9 +23,10 @@ pub struct PictureFacts {
     pub remarks: Vec<String>,
 }
 
+fields!(PictureFacts: name, width, height, bits, format, profile, remarks);
+
 /// Everything a film file is made by, except the correction itself; kept with the film. Lengths in mm.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct FilmPlan {
     /// Number of the film.
     pub number: u32,
@@ -58,6 +57,12 @@ pub struct FilmPlan {
     /// Written into the file's description.
     pub description: String,
 }
+
+fields!(
+    FilmPlan:
+    number, file_name, format, width_mm, height_mm, ppi, crop, border_mm, masked_border, strip,
+    label, correction, measured, description,
+);
 
 impl Default for FilmPlan {
     fn default() -> Self {

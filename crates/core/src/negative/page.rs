@@ -1,7 +1,5 @@
 //! The negative station: what was typed, what is shown.
 
-use serde::{Deserialize, Serialize};
-
 use super::film::{FilmPlan, correction_version};
 use super::size::{Crop, PrintSize, crop_frame, length, print_size, wanted_size};
 use super::view::View;
@@ -9,6 +7,7 @@ use super::{Drying, drying};
 use crate::book::{Book, Change, Film};
 use crate::constant::Constant;
 use crate::entry::{self, Range};
+use crate::fields;
 use crate::note::Note;
 use crate::quantity::Length;
 use crate::show::{LengthUnit, Units, decimals};
@@ -36,8 +35,7 @@ pub const COARSE_PPI: Constant =
     Constant::practice(150.0, "px/in", 2, "half of what is commonly asked for at reading distance");
 
 /// What the setup fixes here.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Preset {
     /// Pixels an inch that the driver takes.
     pub ppi: String,
@@ -67,6 +65,12 @@ pub struct Preset {
     pub full_dry: String,
 }
 
+fields!(
+    Preset:
+    ppi, format, strip, masked_border, border, sheet_width, sheet_height, stock, ink, printer,
+    ink_limit, touch_dry, full_dry,
+);
+
 impl Default for Preset {
     fn default() -> Self {
         Self {
@@ -88,8 +92,7 @@ impl Default for Preset {
 }
 
 /// What was typed.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ask {
     /// What the setup fixes, as changed on this ticket.
     pub setup: Preset,
@@ -108,6 +111,8 @@ pub struct Ask {
     /// Centre of the frame from the top, in percent of the picture.
     pub down: String,
 }
+
+fields!(Ask: setup, title, width, height, fit, frame, across, down);
 
 impl Default for Ask {
     fn default() -> Self {

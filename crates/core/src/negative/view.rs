@@ -1,9 +1,9 @@
 //! What is shown at the negative.
 
-use serde::Serialize;
+use crate::fields;
 
 /// What is shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
     /// Name and facts of the picture.
     pub picture: String,
@@ -52,3 +52,10 @@ pub struct View {
     /// This ticket differs from its setup.
     pub differs: bool,
 }
+
+fields!(
+    out View:
+    picture, remarks, no_picture, has_picture, again, in_hand, size, size_other, pixels, detail,
+    cropping, correction, unmeasured, next_film, ready, missing, not_ready, working, film, has_film,
+    dryness, not_printed, differs,
+);

@@ -1,18 +1,16 @@
 //! The stores station: what was typed, what is shown, what its buttons do.
 
-use serde::{Deserialize, Serialize};
-
 use super::{BottleRow, InkRow, LampRow, PaperRow, StockRow, levels};
 use crate::book::{Book, Bottle, Change, Key, Kind, Object};
 use crate::coat::{self, Content, Plan};
 use crate::entry::{self, Range};
+use crate::fields;
 use crate::note::Note;
 use crate::quantity::Volume;
 use crate::station::{Act, Answer, Deed, Scene, Station};
 
 /// What was typed: one row an object of the book.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Ask {
     /// Bottles.
     pub bottles: Vec<BottleRow>,
@@ -26,8 +24,10 @@ pub struct Ask {
     pub lamps: Vec<LampRow>,
 }
 
+fields!(Ask: bottles, papers, stocks, inks, lamps);
+
 /// What a bottle comes to.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct LevelRow {
     /// Its name.
     pub name: String,
@@ -39,8 +39,10 @@ pub struct LevelRow {
     pub prints: String,
 }
 
+fields!(out LevelRow: name, left, per_ml, prints);
+
 /// What is shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
     /// One line a bottle.
     pub levels: Vec<LevelRow>,
@@ -51,6 +53,8 @@ pub struct View {
     /// There are none yet.
     pub no_bottles: bool,
 }
+
+fields!(out View: levels, drawing, has_bottles, no_bottles);
 
 /// The stores station.
 #[derive(Clone, Copy, Debug)]

@@ -1,15 +1,13 @@
 //! Objects of the stores as rows of the page: the same texts, with the object's identity beside them.
 
-use serde::{Deserialize, Serialize};
-
 use crate::book::{Book, Bottle, Change, FilmStock, Ink, Key, Kind, Lamp, Object, Paper};
+use crate::fields;
 
 /// A row type for a kind of object: fields by the same names, and the ways between the two.
 macro_rules! row {
     ($Row:ident, $Type:ident, $Kind:ident, $one:ident, $what:literal, { $($field:ident)* }) => {
         #[doc = concat!("A row for ", $what, ": its identity and its texts as typed.")]
-        #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-        #[serde(default)]
+        #[derive(Clone, Debug, Default, PartialEq, Eq)]
         pub struct $Row {
             /// Identity in the book.
             pub id: String,
@@ -18,6 +16,8 @@ macro_rules! row {
                 pub $field: String,
             )*
         }
+
+        fields!($Row: id, $($field),*);
 
         impl $Row {
             /// The row of an object.

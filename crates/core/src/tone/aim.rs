@@ -1,15 +1,16 @@
 //! The aim: the print lightness wanted for each picture tone.
 
-use serde::{Deserialize, Serialize};
+use crate::words;
 
 /// What the print is to look like, as a rising function of the picture tone.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "kebab-case")]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Aim {
     /// L* rises evenly from the print's black to its white.
     #[default]
     LinearLightness,
 }
+
+words!(Aim: LinearLightness "linear-lightness");
 
 impl Aim {
     /// Print L* wanted for picture tone `u` (0 black … 1 white; clamped) between the print's own black and white.

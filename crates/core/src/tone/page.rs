@@ -1,10 +1,9 @@
 //! The tone station: readings in, response and correction out.
 
-use serde::{Deserialize, Serialize};
-
 use super::correction::{TABLE, film_code16};
 use super::{Aim, Correction, Quantity, Response, chart, lightness, readings};
 use crate::book::{Book, Change};
+use crate::fields;
 use crate::note::Note;
 use crate::show::Units;
 use crate::station::{Act, Answer, Deed, Effect, Scene, Station};
@@ -14,8 +13,7 @@ use crate::working::Working;
 const ROWS: usize = 21;
 
 /// What was typed. It belongs to the setup: all its tickets share one response.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Ask {
     /// The readings as typed or pasted: a line a patch.
     pub readings: String,
@@ -25,6 +23,8 @@ pub struct Ask {
     pub aim: String,
 }
 
+fields!(Ask: readings, quantity, aim);
+
 impl Default for Ask {
     fn default() -> Self {
         Self { readings: String::new(), quantity: "look".into(), aim: "linear-lightness".into() }
@@ -32,7 +32,7 @@ impl Default for Ask {
 }
 
 /// What is shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
     /// What stands behind the correction.
     pub basis: String,
@@ -62,8 +62,14 @@ pub struct View {
     pub has_readings: bool,
 }
 
+fields!(
+    out View:
+    basis, measured, unmeasured, quality, quality_detail, black, white, response_chart,
+    correction_chart, table, doubtful, has_doubtful, has_readings,
+);
+
 /// A line of the table behind the charts.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct TableRow {
     /// Picture tone in percent, 0 black.
     pub tone: String,
@@ -77,12 +83,16 @@ pub struct TableRow {
     pub interval: String,
 }
 
+fields!(out TableRow: tone, ink, value, lightness, interval);
+
 /// A reading to look at again.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct DoubtRow {
     /// Which, and why.
     pub text: String,
 }
+
+fields!(out DoubtRow: text);
 
 /// The tone fit of a setup: computed once per change of its [`Ask`].
 #[derive(Clone, Debug)]

@@ -1,13 +1,10 @@
 //! One measured patch.
 
-use serde::{Deserialize, Serialize};
-
 use super::lightness;
 use crate::show::{decimals, significant};
 
 /// What an instrument said.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Quantity {
     /// Reflection density above a perfect white.
     Density,
@@ -43,7 +40,7 @@ impl Quantity {
 }
 
 /// One reading of one patch.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
     /// Ink code, 0 clear film … 1 full ink.
     pub code: f64,

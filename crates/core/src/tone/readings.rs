@@ -206,7 +206,7 @@ impl Readings {
         }
         self.quantity = columns.quantity.or_else(|| {
             let mut values: Vec<f64> = self.rows.iter().flat_map(|r| r.values.iter().copied()).collect();
-            values.sort_by(f64::total_cmp);
+            crate::math::sort(&mut values);
             let middle = values[values.len() / 2];
             let guess = if middle <= DENSITY_LIKE { Quantity::Density } else { Quantity::Lightness };
             self.remarks.push(Note::hint(

@@ -34,7 +34,7 @@ pub fn bisquare(multiple: f64) -> f64 {
 /// Spread by the median of absolute residuals around zero, as a standard deviation; zero for none.
 pub fn spread(residuals: &[f64]) -> f64 {
     let mut sizes: Vec<f64> = residuals.iter().map(|r| r.abs()).collect();
-    sizes.sort_by(f64::total_cmp);
+    crate::math::sort(&mut sizes);
     let n = sizes.len();
     match n {
         0 => 0.0,

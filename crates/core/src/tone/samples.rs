@@ -97,7 +97,7 @@ pub fn counts_among_repeats(samples: &[Sample]) -> Vec<f64> {
     for group in groups(samples).into_iter().filter(|g| g.len() >= 3) {
         let repeats = &samples[group.clone()];
         let mut values: Vec<f64> = repeats.iter().map(|s| s.lightness).collect();
-        values.sort_by(f64::total_cmp);
+        crate::math::sort(&mut values);
         let middle = values[values.len() / 2];
         let off: Vec<f64> = values.iter().map(|v| v - middle).collect();
         let scale = robust::spread(&off).max(ASSUMED_SPREAD.value);

@@ -3,11 +3,10 @@
 //! The page asks again four times a second while a lane runs, so everything here is read afresh from the lane's
 //! marks and the moment.
 
-use serde::{Deserialize, Serialize};
-
 use super::deeds::{self, state_of};
 use super::words;
 use crate::book::{Book, Change, TicketKind};
+use crate::fields;
 use crate::lanes::{self, Lane, LaneState, LaneStep, Phase, UNDO_MS};
 use crate::light;
 use crate::note::Note;
@@ -15,8 +14,7 @@ use crate::show::clock;
 use crate::station::{Act, Answer, Deed, Scene, Station};
 
 /// What was typed.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Ask {
     /// Identity of the lane in hand; the newest if it is none that runs.
     pub hand: String,
@@ -38,9 +36,10 @@ pub struct Ask {
     pub strip: Strip,
 }
 
+fields!(Ask: hand, ran_minutes, ran_seconds, early, rating, faults, failed, remarks, strip);
+
 /// What can fail.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Faults {
     /// Streaks of the coating.
     pub streaks: bool,
@@ -58,9 +57,10 @@ pub struct Faults {
     pub stain: bool,
 }
 
+fields!(Faults: streaks, weak_black, veiled, spots, uneven, soft, stain);
+
 /// Readings of the margin strip, by ink.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Strip {
     /// Clear film.
     pub ink_0: String,
@@ -78,6 +78,8 @@ pub struct Strip {
     pub ink_100: String,
 }
 
+fields!(Strip: ink_0, ink_10, ink_20, ink_35, ink_50, ink_70, ink_100);
+
 impl Strip {
     /// All seven, clear film first.
     #[must_use]
@@ -88,7 +90,7 @@ impl Strip {
 }
 
 /// A step of the lane in hand.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct StepRow {
     /// Shape of its state.
     pub shape: String,
@@ -100,8 +102,10 @@ pub struct StepRow {
     pub real: String,
 }
 
+fields!(out StepRow: shape, name, planned, real);
+
 /// Another lane.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct OtherRow {
     /// Its title.
     pub title: String,
@@ -111,8 +115,10 @@ pub struct OtherRow {
     pub state: String,
 }
 
+fields!(out OtherRow: title, step, state);
+
 /// What is shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
     /// There is a lane.
     pub any: bool,
@@ -185,6 +191,14 @@ pub struct View {
     /// There are other lanes.
     pub more: bool,
 }
+
+fields!(
+    out View:
+    any, can_begin, begin_what, not_ready, missing, title, step, digits, state, shape, ends, remark,
+    cue, next, alarm, soon, can_start, can_resume, resume_what, can_next, can_close, can_end,
+    can_stop, can_undo, undo_left, can_discard, question, asked, effect, can_early, outcome,
+    not_stored, steps, others, more,
+);
 
 /// A lane with its state.
 pub(super) struct Hand<'a> {

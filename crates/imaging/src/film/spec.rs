@@ -1,10 +1,10 @@
 //! What is asked of a film, as plain data.
 
-use serde::{Deserialize, Serialize};
+use sorrel_core::tree::{FromTree, Mismatch, ToTree, Tree};
+use sorrel_core::{fields, words};
 
 /// How the picture fills the size that was asked for.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(tag = "how", rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Fit {
     /// The whole picture, as large as fits into the size; one side may come out shorter.
     Whole,
@@ -22,15 +22,36 @@ pub enum Fit {
     },
 }
 
+/// Nothing for the whole picture, four numbers for a frame.
+impl ToTree for Fit {
+    fn to_tree(&self) -> Tree {
+        match *self {
+            Self::Whole => Tree::Null,
+            Self::Crop { left, top, width, height } => [left, top, width, height].to_tree(),
+        }
+    }
+}
+
+impl FromTree for Fit {
+    fn take_tree(&mut self, tree: Tree) -> Result<(), Mismatch> {
+        let mut frame = None::<[f64; 4]>;
+        frame.take_tree(tree)?;
+        *self =
+            frame.map_or(Self::Whole, |[left, top, width, height]| Self::Crop { left, top, width, height });
+        Ok(())
+    }
+}
+
 /// The kind of file that is written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "lowercase")]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Format {
     /// 16-bit grey TIFF, uncompressed.
     Tiff,
     /// 16-bit grey PNG.
     Png,
 }
+
+words!(Format: Tiff "tiff", Png "png");
 
 impl Format {
     /// File name ending without the point.
@@ -51,8 +72,7 @@ impl Format {
 }
 
 /// Everything that decides a film's geometry. Lengths in mm, as they lie on the sheet.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct FilmSpec {
     /// Width of the picture, mm, 5…2000.
     pub width_mm: f64,
@@ -73,6 +93,8 @@ pub struct FilmSpec {
     /// Lines of the label: film number, setup, correction version, date, "not measured". Empty = no label.
     pub label: Vec<String>,
 }
+
+fields!(FilmSpec: width_mm, height_mm, ppi, fit, border_mm, masked_border, strip, bar, label);
 
 impl Default for FilmSpec {
     /// An 8×10 inch upright film; every value is the printer's own to change.

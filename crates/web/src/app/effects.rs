@@ -1,7 +1,6 @@
 //! What only the page can do.
 
 use js_sys::JSON;
-use serde_wasm_bindgen::Deserializer;
 use sorrel_core::book::exchange::{self, ImportError};
 use sorrel_core::book::{Book, Change, Commit, Event};
 use sorrel_core::link;
@@ -12,7 +11,7 @@ use web_sys::Blob;
 
 use super::screen::fragment;
 use super::{App, BookText, Msg, dispatch};
-use crate::binder::to_js;
+use crate::binder::{to_js, tree};
 use crate::dom;
 use crate::platform::reason;
 use crate::platform::save::{self, Handed};
@@ -159,7 +158,7 @@ impl App {
             }
             BookText::TooLarge(error) => Err(error),
             BookText::Text(text) => match JSON::parse(text.trim_start_matches('\u{feff}')) {
-                Ok(document) => exchange::read(Deserializer::from(document)),
+                Ok(document) => exchange::read(tree(document)),
                 Err(_) => Err(ImportError::not_json(&text)),
             },
         });

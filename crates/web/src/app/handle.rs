@@ -2,10 +2,10 @@
 
 use sorrel_core::book::Change;
 use sorrel_core::station::{Act, Deed, Effect};
+use sorrel_core::tree::{ToTree, from_tree};
 
 use super::screen::{fragment, section};
 use super::{App, Msg, dispatch, lanes};
-use crate::binder;
 use crate::dom;
 use crate::platform::{clock, look, sound, update, wake};
 use crate::stations::{self, ROOMS};
@@ -209,10 +209,10 @@ impl App {
     }
 
     fn units(&mut self, family: &str, word: &str) {
-        let units = binder::to_js(&self.book.desk().units);
-        let _ = js_sys::Reflect::set(&units, &family.into(), &word.into());
+        let mut units = self.book.desk().units.to_tree();
+        units.put(family, word.to_tree());
         // A word that is none changes nothing.
-        if let Ok(units) = binder::from_js(units) {
+        if let Ok(units) = from_tree(units) {
             let change: Change = self.book.in_units(units);
             self.change(change, "page/units", false);
         }

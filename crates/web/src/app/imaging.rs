@@ -2,6 +2,7 @@
 
 use sorrel_core::math;
 use sorrel_core::negative::{self, FilmPlan, PictureFacts};
+use sorrel_core::tree::ToTree;
 use sorrel_imaging::film::{FilmSpec, Fit, Format};
 use sorrel_imaging::job::{self, FilmAsk, PreviewAsk, PreviewDone, Saved, kind};
 use wasm_bindgen::JsValue;
@@ -92,7 +93,7 @@ impl App {
         self.post(kind::TEST_FILE, &ask, &JsValue::NULL, What::TestFile, "Saving a test file");
     }
 
-    fn post<T: serde::Serialize>(&mut self, kind: &str, ask: &T, file: &JsValue, what: What, label: &str) {
+    fn post(&mut self, kind: &str, ask: &dyn ToTree, file: &JsValue, what: What, label: &str) {
         match self.imaging.post(kind, ask, file) {
             Ok(id) => {
                 self.job = Some(Job { id, what });

@@ -1,6 +1,7 @@
 //! What stands on the screen: the station, the strip, the notices.
 
 use sorrel_core::station::TicketCell;
+use sorrel_core::tree::{ToTree, Tree};
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlProgressElement, HtmlSelectElement};
 
@@ -164,11 +165,12 @@ impl App {
     pub(super) fn show_units(&self) {
         let units = self.book.desk().units;
         binder::units(units);
-        let words = binder::to_js(&units);
+        let words = units.to_tree();
         for switch in dom::everywhere("[data-units] input,[data-units] select,select[data-units]") {
             let family = switch.get_attribute("name").or_else(|| switch.get_attribute("data-units"));
-            let chosen = js_sys::Reflect::get(&words, &family.unwrap_or_default().into());
-            let Some(chosen) = chosen.ok().and_then(|w| w.as_string()) else { continue };
+            let Some(chosen) = words.at(family.as_deref().unwrap_or_default()).map(Tree::shown) else {
+                continue;
+            };
             if let Some(radio) = switch.dyn_ref::<HtmlInputElement>() {
                 radio.set_checked(radio.value() == chosen);
             } else if let Some(select) = switch.dyn_ref::<HtmlSelectElement>() {

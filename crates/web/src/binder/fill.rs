@@ -1,6 +1,7 @@
 //! Ask -> controls, View -> outputs.
 
 use js_sys::Reflect;
+use sorrel_core::tree::Tree;
 use sorrel_core::working::Working;
 use wasm_bindgen::prelude::*;
 use web_sys::{
@@ -8,43 +9,43 @@ use web_sys::{
     HtmlTemplateElement, HtmlTextAreaElement, SupportedType,
 };
 
-use super::{read, tree};
+use super::read;
 use crate::dom;
 
 /// Brings every control to its field of the ask. A control that already holds it is left alone.
-pub(super) fn controls(station: &Element, ask: &JsValue) {
+pub(super) fn controls(station: &Element, ask: &Tree) {
     for control in read::named(station) {
         let Some(name) = control.get_attribute("name") else { continue };
-        let value = tree::get(ask, &name);
+        let value = ask.at(&name);
         if let Some(input) = control.dyn_ref::<HtmlInputElement>() {
-            match (input.type_().as_str(), value.as_bool(), value.as_string()) {
-                ("checkbox", Some(on), _) if input.checked() != on => input.set_checked(on),
-                ("radio", _, Some(text)) if input.checked() != (input.value() == text) => {
-                    input.set_checked(input.value() == text);
+            match (input.type_().as_str(), value) {
+                ("checkbox", Some(Tree::Bool(on))) if input.checked() != *on => input.set_checked(*on),
+                ("radio", Some(Tree::Text(Some(text)))) if input.checked() != (input.value() == *text) => {
+                    input.set_checked(input.value() == *text);
                 }
-                ("checkbox" | "radio" | "file", _, _) => {}
-                (_, _, Some(text)) if input.value() != text => input.set_value(&text),
+                ("checkbox" | "radio" | "file", _) => {}
+                (_, Some(Tree::Text(Some(text)))) if input.value() != *text => input.set_value(text),
                 _ => {}
             }
-        } else if let Some(text) = value.as_string() {
+        } else if let Some(Tree::Text(Some(text))) = value {
             if let Some(select) = control.dyn_ref::<HtmlSelectElement>() {
-                if select.value() != text {
-                    select.set_value(&text);
+                if select.value() != *text {
+                    select.set_value(text);
                 }
             } else if let Some(area) = control.dyn_ref::<HtmlTextAreaElement>()
-                && area.value() != text
+                && area.value() != *text
             {
-                area.set_value(&text);
+                area.set_value(text);
             }
         }
     }
 }
 
 /// Brings outputs, shown parts and charts to their fields of the view.
-pub(super) fn outputs(station: &Element, view: &JsValue) {
+pub(super) fn outputs(station: &Element, view: &Tree) {
     for output in dom::all(station, "output[name]") {
         if let Some(name) = output.get_attribute("name") {
-            let text = tree::text(&tree::get(view, &name));
+            let text = view.at(&name).map(Tree::shown).unwrap_or_default();
             dom::set_text(&output, &text);
             // What is hidden while its output is empty goes by this: WebKit does not notice that an :empty inside of
             // :has() no longer holds, and would leave the answer hidden.
@@ -57,12 +58,12 @@ pub(super) fn outputs(station: &Element, view: &JsValue) {
     }
     for part in dom::all(station, "[data-show]") {
         if let Some(name) = part.get_attribute("data-show") {
-            dom::show(&part, tree::get(view, &name).is_truthy());
+            dom::show(&part, view.at(&name).is_some_and(Tree::says_something));
         }
     }
     for slot in dom::all(station, "[data-svg]") {
         if let Some(name) = slot.get_attribute("data-svg") {
-            svg(&slot, &tree::text(&tree::get(view, &name)));
+            svg(&slot, &view.at(&name).map(Tree::shown).unwrap_or_default());
         }
     }
 }

@@ -12,24 +12,22 @@ mod tree;
 #[cfg(all(test, target_arch = "wasm32"))]
 mod tests;
 
-use js_sys::Object;
-use serde::Serialize;
 use sorrel_core::note::Note;
 use sorrel_core::show::{LengthUnit, LiquidUnit, TemperatureUnit, Units};
+use sorrel_core::tree::{ToTree, Tree};
 use sorrel_core::working::Working;
-use wasm_bindgen::prelude::*;
 use web_sys::Element;
 
 use crate::dom;
 
-pub(crate) use tree::{from_js, to_js};
+pub(crate) use tree::{from_js, to_js, tree};
 
 /// What a station shows, ready for the page.
 pub(crate) struct Shown {
-    /// The ask as a plain object: fills the controls.
-    pub(crate) ask: JsValue,
-    /// The view as a plain object: fills the outputs.
-    pub(crate) view: JsValue,
+    /// The ask: fills the controls.
+    pub(crate) ask: Tree,
+    /// The view: fills the outputs.
+    pub(crate) view: Tree,
     /// Remarks.
     pub(crate) notes: Vec<Note>,
     /// Workings.
@@ -37,16 +35,14 @@ pub(crate) struct Shown {
 }
 
 /// What the controls of a station hold, laid over the ask as it is kept: fields without a control stay as they are.
-pub(crate) fn read<T: Serialize>(station: &Element, kept: &T) -> JsValue {
+pub(crate) fn read(station: &Element, kept: &dyn ToTree) -> Tree {
     read_some(&read::named(station), kept)
 }
 
 /// As [`read`], from some controls only.
-pub(crate) fn read_some<T: Serialize>(controls: &[Element], kept: &T) -> JsValue {
-    let ask = to_js(kept);
-    if ask.dyn_ref::<Object>().is_some() {
-        read::controls(controls, &ask);
-    }
+pub(crate) fn read_some(controls: &[Element], kept: &dyn ToTree) -> Tree {
+    let mut ask = kept.to_tree();
+    read::controls(controls, &mut ask);
     ask
 }
 

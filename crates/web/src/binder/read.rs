@@ -3,7 +3,8 @@
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, HtmlInputElement, HtmlSelectElement, HtmlTextAreaElement};
 
-use super::tree;
+use sorrel_core::tree::{ToTree, Tree};
+
 use crate::dom;
 
 /// What a control holds.
@@ -37,12 +38,12 @@ pub(super) fn held(control: &Element) -> Held {
 }
 
 /// Lays what the controls hold over the ask.
-pub(super) fn controls(controls: &[Element], ask: &JsValue) {
+pub(super) fn controls(controls: &[Element], ask: &mut Tree) {
     for control in controls {
         let Some(name) = control.get_attribute("name") else { continue };
         match held(control) {
-            Held::Text(text) => tree::set(ask, &name, &JsValue::from_str(&text)),
-            Held::Tick(on) => tree::set(ask, &name, &JsValue::from_bool(on)),
+            Held::Text(text) => ask.put(&name, text.to_tree()),
+            Held::Tick(on) => ask.put(&name, Tree::Bool(on)),
             Held::Silent => {}
         }
     }

@@ -1,9 +1,9 @@
 //! `<template data-each="parts">`: one copy a row. Rows are re-used, so that focus and caret stay.
 
+use sorrel_core::tree::Tree;
 use wasm_bindgen::prelude::*;
 use web_sys::{DocumentFragment, Element, HtmlElement, HtmlTemplateElement, Node};
 
-use super::tree;
 use crate::dom;
 
 /// Marks the elements of a row with its list and number.
@@ -26,7 +26,7 @@ const NUMBERED: [&str; 13] = [
 ];
 
 /// Brings the rows of every list of the station to the number in ask or view. A list inside a row comes after it.
-pub(super) fn all(station: &Element, ask: &JsValue, view: &JsValue) {
+pub(super) fn all(station: &Element, ask: &Tree, view: &Tree) {
     let mut done = 0;
     loop {
         let templates = dom::all(station, "template[data-each]");
@@ -35,7 +35,8 @@ pub(super) fn all(station: &Element, ask: &JsValue, view: &JsValue) {
         done += 1;
         if let Some(template) = template.dyn_ref::<HtmlTemplateElement>() {
             let list = template.get_attribute("data-each").unwrap_or_default();
-            let wanted = tree::rows(ask, &list).or_else(|| tree::rows(view, &list)).unwrap_or(0);
+            let wanted =
+                ask.rows(&list).or_else(|| view.rows(&list)).and_then(|n| u32::try_from(n).ok()).unwrap_or(0);
             one(template, &list, wanted);
         }
     }

@@ -2,8 +2,9 @@
 
 #![expect(clippy::unwrap_used, reason = "a test stops where something is missing")]
 
-use serde::{Deserialize, Serialize};
+use sorrel_core::fields;
 use sorrel_core::note::Note;
+use sorrel_core::tree::{ToTree, from_tree};
 use sorrel_core::working::Working;
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_test::{wasm_bindgen_test as test, wasm_bindgen_test_configure};
@@ -14,21 +15,22 @@ use crate::dom;
 
 wasm_bindgen_test_configure!(run_in_browser);
 
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+#[derive(Clone, Debug, Default, PartialEq)]
 struct Part {
     volume: String,
     on: bool,
 }
 
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+fields!(Part: volume, on);
+
+#[derive(Clone, Debug, Default, PartialEq)]
 struct Preset {
     width: String,
 }
 
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(default)]
+fields!(Preset: width);
+
+#[derive(Clone, Debug, Default, PartialEq)]
 struct Ask {
     setup: Preset,
     kind: String,
@@ -36,18 +38,24 @@ struct Ask {
     parts: Vec<Part>,
 }
 
-#[derive(Default, Serialize)]
+fields!(Ask: setup, kind, without_control, parts);
+
+#[derive(Default)]
 struct Line {
     text: String,
 }
 
-#[derive(Default, Serialize)]
+fields!(out Line: text);
+
+#[derive(Default)]
 struct View {
     total: String,
     ready: bool,
     chart: String,
     parts: Vec<Line>,
 }
+
+fields!(out View: total, ready, chart, parts);
 
 const HTML: &str = r#"
   <div data-notes></div>
@@ -84,7 +92,7 @@ fn station() -> Element {
 fn shown(ask: &Ask, view: &View, notes: Vec<Note>) -> Shown {
     let mut sum = Working::new("sum");
     sum.step("Sum", "a + b", "1; 2", "3");
-    Shown { ask: to_js(ask), view: to_js(view), notes, workings: vec![sum] }
+    Shown { ask: ask.to_tree(), view: view.to_tree(), notes, workings: vec![sum] }
 }
 
 fn input(station: &Element, selector: &str) -> HtmlInputElement {
@@ -119,7 +127,7 @@ fn what_is_filled_is_read_back() {
         without_control: "stays".into(),
         ..Ask::default()
     };
-    assert_eq!(from_js::<Ask>(read(&station, &blank)), Ok(ask));
+    assert_eq!(from_tree::<Ask>(read(&station, &blank)), Ok(ask));
     assert_eq!(dom::within(&station, "output[name=total]").unwrap().text_content().unwrap(), "3 mL");
     assert_eq!(dom::within(&station, "[data-svg] path").unwrap().tag_name(), "path");
     assert_eq!(dom::within(&station, "#t-parts-1").unwrap().get_attribute("name").unwrap(), "parts.1.volume");
@@ -180,7 +188,7 @@ fn notes_reach_their_field_and_leave_it() {
 fn a_control_that_leads_nowhere_makes_no_row() {
     let station = station();
     fill(&station, &shown(&ask(&["1", "2"]), &view(2), vec![]));
-    let read: Ask = from_js(read(&station, &ask(&["1"]))).unwrap();
+    let read: Ask = from_tree(read(&station, &ask(&["1"]))).unwrap();
     assert_eq!(read.parts.len(), 1);
 }
 

@@ -7,7 +7,7 @@ use std::cell::Cell;
 use std::rc::Rc;
 
 use js_sys::{Object, Reflect, Uint8Array};
-use serde::Serialize;
+use sorrel_core::tree::ToTree;
 use sorrel_imaging::job::{BUILD, SweepAsk, kind};
 use wasm_bindgen::prelude::*;
 use web_sys::{Blob, MessageEvent, Worker};
@@ -72,12 +72,7 @@ impl Imaging {
     ///
     /// # Errors
     /// Why the worker could not be started.
-    pub(crate) fn post<T: Serialize>(
-        &mut self,
-        kind: &str,
-        params: &T,
-        file: &JsValue,
-    ) -> Result<u32, String> {
+    pub(crate) fn post(&mut self, kind: &str, params: &dyn ToTree, file: &JsValue) -> Result<u32, String> {
         if let Some(timer) = self.idle.take() {
             dom::forget(timer);
         }

@@ -13,11 +13,12 @@ use std::marker::PhantomData;
 
 use sorrel_core::book::{Book, Change};
 use sorrel_core::station::{Act, Deed, Scene, Station, TicketCell};
+use sorrel_core::tree::{Mismatch, ToTree, Tree, from_tree};
 use web_sys::Element;
 
 use crate::binder::{self, Shown};
 
-/// A station as the app sees it: its types hidden, its text in plain objects.
+/// A station as the app sees it: its types hidden, its text in trees.
 pub(crate) trait Room: Sync {
     /// Its name.
     fn id(&self) -> &'static str;
@@ -27,12 +28,12 @@ pub(crate) trait Room: Sync {
     ///
     /// # Errors
     /// When the section holds something that its ask has no shape for.
-    fn typed(&self, section: &Element, book: &Book) -> Result<Change, String>;
+    fn typed(&self, section: &Element, book: &Book) -> Result<Change, Mismatch>;
     /// As [`Room::typed`], for some controls only: those typed in before the book was open.
     ///
     /// # Errors
     /// As there.
-    fn typed_early(&self, controls: &[Element], book: &Book) -> Result<Change, String>;
+    fn typed_early(&self, controls: &[Element], book: &Book) -> Result<Change, Mismatch>;
     /// What it shows.
     fn show(&self, scene: &Scene<'_>) -> (Shown, Vec<TicketCell>);
     /// Only its part of the ticket strip.
@@ -58,22 +59,20 @@ impl<S: Station> Room for Of<S> {
         self.on_ticket
     }
 
-    fn typed(&self, section: &Element, book: &Book) -> Result<Change, String> {
-        let ask = binder::read(section, &S::load(book));
-        binder::from_js(ask).map(|ask| S::keep(book, ask))
+    fn typed(&self, section: &Element, book: &Book) -> Result<Change, Mismatch> {
+        kept::<S>(binder::read(section, &S::load(book)), book)
     }
 
-    fn typed_early(&self, controls: &[Element], book: &Book) -> Result<Change, String> {
-        let ask = binder::read_some(controls, &S::load(book));
-        binder::from_js(ask).map(|ask| S::keep(book, ask))
+    fn typed_early(&self, controls: &[Element], book: &Book) -> Result<Change, Mismatch> {
+        kept::<S>(binder::read_some(controls, &S::load(book)), book)
     }
 
     fn show(&self, scene: &Scene<'_>) -> (Shown, Vec<TicketCell>) {
         let ask = S::load(scene.book);
         let answer = S::answer(&ask, scene);
         let shown = Shown {
-            ask: binder::to_js(&ask),
-            view: binder::to_js(&answer.view),
+            ask: ask.to_tree(),
+            view: answer.view.to_tree(),
             notes: answer.notes,
             workings: answer.workings,
         };
@@ -91,6 +90,11 @@ impl<S: Station> Room for Of<S> {
     fn dress(&self, section: &Element) {
         (self.dress)(section);
     }
+}
+
+/// The change that keeps what a section holds.
+fn kept<S: Station>(typed: Tree, book: &Book) -> Result<Change, Mismatch> {
+    from_tree(typed).map(|ask| S::keep(book, ask))
 }
 
 const fn of<S: Station>(on_ticket: bool, dress: fn(&Element)) -> Of<S> {

@@ -12,7 +12,7 @@ use web_sys::{
 
 use super::request::{error_of, once, result, strict, trouble};
 use super::{Loaded, Trouble};
-use crate::binder::{from_js, to_js};
+use crate::binder::{from_js, to_js, tree};
 use crate::platform::wait;
 
 const OBJECTS: &str = "objects";
@@ -65,7 +65,7 @@ fn store(transaction: &IdbTransaction, name: &str) -> Result<IdbObjectStore, Tro
 
 /// What an object of the store holds; an entry that cannot be read is left where it is and skipped.
 fn stored(value: JsValue) -> Option<Stored> {
-    from_js(value).ok()
+    Stored::from_tree(tree(value)).ok()
 }
 
 async fn get(objects: &IdbObjectStore, key: &Key) -> Result<Option<Stored>, Trouble> {
@@ -162,7 +162,10 @@ impl Prepared {
     pub(super) fn new(commit: &Commit) -> Self {
         let puts = commit.puts.iter().map(|p| (JsValue::from_str(&p.key), p.expect, Some(to_js(&p.stored))));
         let deletes = commit.deletes.iter().map(|d| (JsValue::from_str(&d.key), d.expect, None));
-        Self { objects: puts.chain(deletes).collect(), events: commit.events.iter().map(to_js).collect() }
+        Self {
+            objects: puts.chain(deletes).collect(),
+            events: commit.events.iter().map(|e| to_js(e)).collect(),
+        }
     }
 }
 

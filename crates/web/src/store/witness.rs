@@ -5,7 +5,7 @@ use sorrel_core::book::{Book, Key, Kind, Stored};
 use wasm_bindgen::prelude::*;
 
 use crate::app::lanes;
-use crate::binder::{from_js, to_js};
+use crate::binder::{to_js, tree};
 use crate::dom;
 
 /// Where it lies; `start.js` reads `title`, `step` and `end` of every entry.
@@ -47,7 +47,7 @@ pub(crate) fn read() -> Vec<(Key, Stored)> {
     let entry = |e: JsValue| {
         let key = Reflect::get(&e, &"key".into()).ok()?.as_string()?;
         let stored = Reflect::get(&e, &"stored".into()).ok()?;
-        Some((Key::parse(&key).filter(|k| k.kind == Kind::Lane)?, from_js(stored).ok()?))
+        Some((Key::parse(&key).filter(|k| k.kind == Kind::Lane)?, Stored::from_tree(tree(stored)).ok()?))
     };
     list.iter().filter_map(entry).collect()
 }

@@ -12,8 +12,8 @@ fn text(book: &Book) -> String {
 }
 
 fn open(text: &str) -> Result<Incoming, ImportError> {
-    let value: serde_json::Value = serde_json::from_str(text).map_err(|_| ImportError::not_json(text))?;
-    read(value)
+    let tree: Tree = serde_json::from_str(text).map_err(|_| ImportError::not_json(text))?;
+    read(tree)
 }
 
 fn into_fresh(incoming: &Incoming, mode: Mode) -> Book {
@@ -216,9 +216,9 @@ fn what_cannot_be_read_is_named_and_the_rest_opens() {
         telescope/1 is left out: this page does not know that kind of thing. Bring Sorrel up to date on this device, then open the file again.
         film/../../etc is left out: it has no proper name in the file. The file was changed by hand or damaged; compare with an older one.
         film/b is left out: it holds another kind of thing than its name says. The file was changed by hand or damaged; compare with an older one.
-        film/c is left out: it cannot be read (invalid type: string "seven", expected u32). The file was changed by hand or damaged; compare with an older one.
-        film/d is left out: it cannot be read (a text is too long). The file was changed by hand or damaged; compare with an older one.
-        film/e is left out: it cannot be read (invalid type: unit value, expected enum Object). The file was changed by hand or damaged; compare with an older one.
+        film/c is left out: it cannot be read (number: a text instead of a whole number in its range). The file was changed by hand or damaged; compare with an older one.
+        film/d is left out: it cannot be read (title: a text that is too long instead of a text). The file was changed by hand or damaged; compare with an older one.
+        film/e is left out: it cannot be read (nothing instead of one value named by its kind). The file was changed by hand or damaged; compare with an older one.
         number 9 is left out: it has no proper name in the file. The file was changed by hand or damaged; compare with an older one.
         3 more are left out for the same kinds of reasons. Compare with an older file before you replace your book.
     "#]].assert_eq(&said(&incoming.notes));

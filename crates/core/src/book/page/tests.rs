@@ -8,6 +8,7 @@ use crate::book::exchange::{ImportError, export, read};
 use crate::book::{Day, Desk};
 use crate::station::{Device, Effect};
 use crate::tone::{Solved, solve};
+use crate::tree::ToTree;
 
 /// Noon of 9 November 2025, UTC.
 const NOW: i64 = 1_762_689_600_000;
@@ -278,7 +279,7 @@ fn keeping_it_safe() {
 #[test]
 fn a_file_is_shown_before_it_is_taken() {
     let mut room = Room::new();
-    let file = serde_json::to_value(export(&room.book, vec![], NOW, "t")).unwrap();
+    let file = export(&room.book, vec![], NOW, "t").to_tree();
     room.book = Book::fresh(NOW, 3);
     room.device.incoming = Some(read(file));
     let view = room.answer().view;

@@ -1,9 +1,9 @@
 //! What the book station shows.
 
-use serde::Serialize;
+use crate::fields;
 
 /// What is shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
     /// Number, setup and state of the ticket in hand.
     pub ticket: String,
@@ -89,8 +89,17 @@ pub struct View {
     pub qr: String,
 }
 
+fields!(
+    out View:
+    ticket, tickets, setups, has_setup, films, has_films, has_film, film_title, film_dryness,
+    film_prints, film_unprinted, film_choosable, records, has_records, has_record, record_title,
+    planned, done, has_done, days, has_day, no_day, day_date, longer, counts, kept, can_ask,
+    last_file, importing, import_failed, import_title, import_rows, demo, own, linked,
+    linked_usable, linked_title, sharing, link, link_size, qr,
+);
+
 /// A ticket in the list.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct TicketRow {
     /// Number.
     pub number: String,
@@ -104,8 +113,10 @@ pub struct TicketRow {
     pub away: bool,
 }
 
+fields!(out TicketRow: number, title, detail, here, away);
+
 /// A setup in the list.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct SetupRow {
     /// Name.
     pub name: String,
@@ -123,8 +134,10 @@ pub struct SetupRow {
     pub unused: bool,
 }
 
+fields!(out SetupRow: name, detail, origin, here, away, effect, unused);
+
 /// A film in the list.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct FilmRow {
     /// Number.
     pub number: String,
@@ -136,8 +149,10 @@ pub struct FilmRow {
     pub state: String,
 }
 
+fields!(out FilmRow: number, title, detail, state);
+
 /// A record in the list.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct RecordRow {
     /// Number.
     pub number: String,
@@ -149,8 +164,10 @@ pub struct RecordRow {
     pub verdict: String,
 }
 
+fields!(out RecordRow: number, title, detail, verdict);
+
 /// A label and a value.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct PairRow {
     /// What.
     pub label: String,
@@ -158,8 +175,10 @@ pub struct PairRow {
     pub value: String,
 }
 
+fields!(out PairRow: label, value);
+
 /// What an import does with one kind.
-#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct ImportRow {
     /// Kind.
     pub kind: String,
@@ -168,6 +187,8 @@ pub struct ImportRow {
     /// If the file takes the place of the book.
     pub replace: String,
 }
+
+fields!(out ImportRow: kind, merge, replace);
 
 impl View {
     /// One row in every list, so that the names in the page can be checked.
