@@ -3,12 +3,14 @@
 //! Polarity, once and for all: picture tone u runs from 0 black to 1 white, ink code c from 0 clear film (black of
 //! the print) to 1 full ink (paper white), and the film file holds [`film_code16`] of c.
 
-use super::aim::Aim;
+use super::aim::{Aim, Toe};
 use super::inverse::Inverse;
 use super::response::{NODES, Response};
 use super::starting::{END_DOUBT, MID_TONE_DOUBT, TypicalPrint};
 use crate::constant::Basis;
 use crate::estimate::Estimate;
+#[cfg(test)]
+use crate::math;
 use crate::note::Note;
 use crate::show::decimals;
 
@@ -18,6 +20,8 @@ pub const TABLE: usize = 4096;
 pub const SLOPE_LIMIT: f64 = 6.0;
 /// Steps of u over which slopes are taken: those of an 8-bit picture.
 const SLOPE_STEPS: usize = 256;
+/// Picture tones, in percent, between which a kept toe leaves the aim.
+const TOE: (usize, usize) = (95, 99);
 /// Field of the tone station the notes are about.
 const FIELD: &str = "readings";
 
@@ -80,13 +84,21 @@ pub struct Correction {
 }
 
 impl Correction {
-    /// For a measured response.
+    /// For a measured response, held to the aim up to the last tone.
     pub fn from_response(response: &Response, aim: Aim) -> Self {
+        Self::with_toe(response, aim, Toe::AsAimed)
+    }
+
+    /// For a measured response.
+    pub fn with_toe(response: &Response, aim: Aim, toe: Toe) -> Self {
         let (black, white) = (response.black().lightness.value, response.white().lightness.value);
-        let code = nodes(|u| response.code_for(aim.lightness(u, black, white)));
+        let mut code = nodes(|u| response.code_for(aim.lightness(u, black, white)));
+        if toe == Toe::Kept {
+            keep_toe(&mut code);
+        }
         let expected = code.iter().map(|&c| response.at(c)).collect();
         let half = code.iter().map(|&c| response.half_width(c)).collect();
-        let measured = Measured::Yes { readings: response.points().len() };
+        let measured = Measured::Yes { readings: response.statistics().readings };
         Self::made(code, expected, half, measured, response.basis(), aim)
     }
 
@@ -183,8 +195,8 @@ impl Correction {
     }
 
     /// The aim it was made for.
-    pub fn aim(&self) -> Aim {
-        self.aim
+    pub fn aim(&self) -> &Aim {
+        &self.aim
     }
 
     /// Where the ink changes fastest with the picture tone.
@@ -244,6 +256,21 @@ impl Correction {
     }
 }
 
+/// Lays the flattest chord there is, among the lightest tones, from a tone to white. Where ink changes ever faster
+/// towards white it touches the curve it leaves; where it does not, nothing changes.
+fn keep_toe(code: &mut [f64]) {
+    let last = code.len() - 1;
+    let white = code[last];
+    // Left of white itself by more than its plateau takes, where no chord says anything.
+    let (from, to) = (last * TOE.0 / 100, last * TOE.1 / 100);
+    let slope = |i: usize| (white - code[i]) / (last - i) as f64;
+    let Some(left) = (from..to).min_by(|&a, &b| slope(a).total_cmp(&slope(b))) else { return };
+    let step = slope(left);
+    for (i, c) in code.iter_mut().enumerate().skip(left) {
+        *c = c.max(white - step * (last - i) as f64);
+    }
+}
+
 fn nodes(f: impl Fn(f64) -> f64) -> Vec<f64> {
     (0..TABLE).map(|i| f(i as f64 / (TABLE - 1) as f64)).collect()
 }
@@ -259,4 +286,46 @@ fn interpolated(values: &[f64], u: f64) -> f64 {
     let i = (place as usize).min(TABLE - 2);
     let t = place - i as f64;
     values[i] + (values[i + 1] - values[i]) * t
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::test;
+    use crate::tone::Reading;
+
+    /// A print with a long toe towards white: from 24 to 94, within 0.7 L* of white over the last fifth of the ink.
+    fn long_toe() -> Response {
+        let readings: Vec<Reading> = (0..=40)
+            .map(|i| {
+                let c = f64::from(i) / 40.0;
+                Reading::lightness(c, 94.0 - 70.0 * math::pow(1.0 - c, 3.0))
+            })
+            .collect();
+        Response::fit(&readings).unwrap()
+    }
+
+    #[test]
+    fn a_kept_toe_takes_even_steps_of_ink_and_leaves_the_rest_alone() {
+        let response = long_toe();
+        for aim in [Aim::LinearLightness, Aim::AsOnScreen] {
+            let aimed = Correction::from_response(&response, aim.clone());
+            let kept = Correction::with_toe(&response, aim, Toe::Kept);
+            for i in 0..=94 {
+                let u = f64::from(i) / 100.0;
+                assert!((aimed.at(u) - kept.at(u)).abs() < 1e-9, "{u}");
+            }
+            let step = |c: &Correction, u: f64| c.at(u + 1.0 / 256.0) - c.at(u);
+            let last = 255.0 / 256.0;
+            let (kept_step, aimed_step) = (step(&kept, last), step(&aimed, last));
+            assert!(kept_step < 0.5 * aimed_step, "{kept_step} {aimed_step} {}", kept.at(1.0));
+            assert!(kept.table().windows(2).all(|w| w[0] <= w[1]));
+            // The price: the lightest tones come out lighter than aimed, by less than is seen at a glance.
+            let off = (95..=100)
+                .map(|i| f64::from(i) / 100.0)
+                .map(|u| kept.expected_lightness(u) - aimed.expected_lightness(u))
+                .fold(0.0, f64::max);
+            assert!(off > 0.0 && off < 1.5, "{off}");
+        }
+    }
 }
