@@ -23,7 +23,8 @@ pub(crate) fn line(note: &Note) -> String {
 
 /// Shows the notes of a station.
 pub(super) fn all(station: &Element, notes: &[Note]) {
-    let controls = read::named(station);
+    let controls: Vec<(Option<String>, Element)> =
+        read::named(station).into_iter().map(|c| (c.get_attribute("name"), c)).collect();
     let mut placed = vec![false; notes.len()];
     for place in dom::all(station, "[data-note]") {
         let Some(field) = place.get_attribute("data-note") else { continue };
@@ -35,8 +36,9 @@ pub(super) fn all(station: &Element, notes: &[Note]) {
         if place.id().is_empty() {
             place.set_id(&format!("{}-{}-note", station.id(), field.replace('.', "-")));
         }
-        for control in controls.iter().filter(|c| c.get_attribute("name").as_deref() == Some(&field)) {
-            describe(control, &place.id(), &mine);
+        let id = place.id();
+        for (_, control) in controls.iter().filter(|(name, _)| name.as_ref() == Some(&field)) {
+            describe(control, &id, &mine);
         }
     }
     if let Some(place) = dom::within(station, "[data-notes]") {

@@ -96,11 +96,18 @@ fn keep_focus_near(template: &HtmlTemplateElement, last: &Node) {
     }
 }
 
-/// Writes the row's number for the first N of every attribute in this element and what it holds.
+/// Writes the row's number for the first N of every attribute in this element and what it holds. Only elements that
+/// have an N somewhere are looked at: a row may come and go with every keystroke.
 fn put_number(element: &Element, number: u32) {
-    number_one(element, number);
-    for inner in dom::all(element, "*") {
+    let with_n: Vec<String> = NUMBERED.iter().map(|name| format!("[{name}*=N]")).collect();
+    let with_n = with_n.join(",");
+    if element.matches(&with_n).unwrap_or(false) {
+        number_one(element, number);
+    }
+    for inner in dom::all(element, &with_n) {
         number_one(&inner, number);
+    }
+    for inner in dom::all(element, "template") {
         number_template(&inner, number);
     }
     number_template(element, number);
