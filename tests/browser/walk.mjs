@@ -28,9 +28,10 @@ export const table = ['Patch;Ink %;Density', ...spoiled.map(([ink, d], i) => `${
   '\r\n',
 );
 
-/** The correction of those readings at picture tones, by the native program `correction`. */
+/** The correction of those readings at picture tones, by the native program `correction`; without any, the starting one. */
 function correctionApart(text, tones) {
-  const run = spawnSync('cargo', ['run', '--quiet', '--package', 'sorrel-core', '--example', 'correction', '--', ...tones.map(String)], {
+  const aim = text ? 'linear-lightness' : 'as-on-screen';
+  const run = spawnSync('cargo', ['run', '--quiet', '--package', 'sorrel-core', '--example', 'correction', '--', aim, ...tones.map(String)], {
     cwd: root,
     input: text,
     encoding: 'utf8',
@@ -43,6 +44,7 @@ function correctionApart(text, tones) {
 export async function calibrate(person) {
   await person.go('Tone');
   await person.seen(/not measured, mid tones ± 15 L\*/);
+  await person.choose('L* rises evenly, for checking');
   await person.fill(labels.readings, typed);
   const answered = async () => {
     await person.seen(/± [\d.]+ L\* in the middle tones/);

@@ -9,6 +9,7 @@
 mod baths;
 mod decode;
 mod encode;
+mod pairs;
 mod percent;
 mod qr;
 mod readings;

@@ -3,7 +3,7 @@
 //! A row is never changed, removed or used for something else; new keys are added at the end. The hash of the table
 //! stands in DEVELOPERS.md, and a test compares.
 
-use super::{baths, readings};
+use super::{baths, pairs, readings};
 use crate::book::Setup;
 
 /// What a value must be.
@@ -135,6 +135,9 @@ pub const TABLE: &[Field] = table! {
     "ld" "The distance from lamp to frame", Form::Length { low: 1.0, high: 10000.0 }, "", Slot::Text(|s| &mut s.presets.light.distance);
     "sw" "The lamp's own switch", Form::Tick, "0", Slot::Tick(|s| &mut s.presets.light.own_switch);
     "tone" "The readings", Form::List { of: "d or l, then values in 0.01 D or 0.1 L*, evenly spaced or each behind code in 0.1 % and a colon" }, "", Slot::List { write: readings::write, read: readings::read };
+    "aim" "The aim", Form::Word { of: &["linear-lightness", "as-on-screen", "linear-density", "own"] }, "linear-lightness", Slot::Text(|s| &mut s.tone.aim);
+    "pairs" "The aim's own pairs", Form::List { of: "L* of the picture, a colon, L* of the print; rising" }, "", Slot::List { write: pairs::write, read: pairs::read };
+    "toe" "Keeping the lightest tones", Form::Tick, "0", Slot::Tick(|s| &mut s.tone.toe);
 };
 
 /// A number that changes with every change of the table's keys, forms and defaults; what keys are called in notes may

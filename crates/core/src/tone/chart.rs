@@ -1,6 +1,6 @@
 //! The charts of the tone station: response and correction.
 
-use super::page::Solved;
+use super::Solved;
 use super::{Correction, Response};
 use crate::chart::{Axis, Chart};
 

@@ -25,12 +25,14 @@ pub mod refusal;
 pub mod response;
 pub mod robust;
 pub mod samples;
+pub mod solve;
 pub mod starting;
 pub mod table;
 
 pub use aim::{Aim, Toe};
 pub use correction::{Correction, Measured, film_code16};
-pub use page::{Ask, Solved, Tone, View, solve};
+pub use page::{Ask, Tone, View};
 pub use reading::{Quantity, Reading};
 pub use refusal::ResponseError;
 pub use response::Response;
+pub use solve::{Solved, solve};

@@ -1,10 +1,9 @@
 //! The tone station: readings in, response and correction out.
 
 use super::correction::{TABLE, film_code16};
-use super::{Aim, Correction, Quantity, Response, chart, lightness, readings};
+use super::{Aim, Correction, Response, Solved, chart, lightness, solve};
 use crate::book::{Book, Change};
 use crate::fields;
-use crate::note::Note;
 use crate::show::Units;
 use crate::station::{Act, Answer, Deed, Effect, Scene, Station};
 use crate::working::Working;
@@ -19,15 +18,25 @@ pub struct Ask {
     pub readings: String,
     /// What the readings are: `look` (by their heading and size), `density` or `lightness`.
     pub quantity: String,
-    /// The aim; `linear-lightness` is the only one so far.
+    /// The aim: `as-on-screen`, `linear-lightness`, `linear-density` or `own`.
     pub aim: String,
+    /// Own pairs of picture L* and print L*, a line each, as typed.
+    pub pairs: String,
+    /// The lightest tones are kept printable.
+    pub toe: bool,
 }
 
-fields!(Ask: readings, quantity, aim);
+fields!(Ask: readings, quantity, aim, pairs, toe);
 
 impl Default for Ask {
     fn default() -> Self {
-        Self { readings: String::new(), quantity: "look".into(), aim: "linear-lightness".into() }
+        Self {
+            readings: String::new(),
+            quantity: "look".into(),
+            aim: "as-on-screen".into(),
+            pairs: String::new(),
+            toe: false,
+        }
     }
 }
 
@@ -60,12 +69,16 @@ pub struct View {
     pub has_doubtful: bool,
     /// Something was typed.
     pub has_readings: bool,
+    /// The aim is the printer's own pairs.
+    pub own: bool,
+    /// The aim is even lightness.
+    pub linear: bool,
 }
 
 fields!(
     out View:
     basis, measured, unmeasured, quality, quality_detail, black, white, response_chart,
-    correction_chart, table, doubtful, has_doubtful, has_readings,
+    correction_chart, table, doubtful, has_doubtful, has_readings, own, linear,
 );
 
 /// A line of the table behind the charts.
@@ -93,66 +106,6 @@ pub struct DoubtRow {
 }
 
 fields!(out DoubtRow: text);
-
-/// The tone fit of a setup: computed once per change of its [`Ask`].
-#[derive(Clone, Debug)]
-pub struct Solved {
-    /// The fitted response; `None` without usable readings.
-    pub response: Option<Response>,
-    /// The correction: from the response, or the starting one.
-    pub correction: Correction,
-    /// What there is to say about the readings.
-    pub notes: Vec<Note>,
-}
-
-impl Default for Solved {
-    fn default() -> Self {
-        solve(&Ask::default())
-    }
-}
-
-impl Solved {
-    /// How many readings stand behind the correction; 0 for the starting correction.
-    #[must_use]
-    pub fn readings(&self) -> u32 {
-        self.response.as_ref().map_or(0, |r| u32::try_from(r.points().len()).unwrap_or(u32::MAX))
-    }
-
-    /// Whether the correction rests on readings.
-    #[must_use]
-    pub fn measured(&self) -> bool {
-        self.response.is_some()
-    }
-}
-
-/// Solves a setup's readings for its correction. Readings that give no response leave the starting correction in
-/// place, with notes that say why.
-#[must_use]
-pub fn solve(ask: &Ask) -> Solved {
-    let aim = Aim::LinearLightness;
-    if ask.readings.trim().is_empty() {
-        return Solved { response: None, correction: Correction::starting(aim), notes: Vec::new() };
-    }
-    let quantity = match ask.quantity.as_str() {
-        "density" => Some(Quantity::Density),
-        "lightness" => Some(Quantity::Lightness),
-        _ => None,
-    };
-    let read = readings::parse(&ask.readings, quantity);
-    let mut notes = read.notes();
-    match Response::fit(&read.readings()) {
-        Ok(response) => {
-            let correction = Correction::from_response(&response, aim);
-            notes.extend_from_slice(response.notes());
-            notes.extend_from_slice(correction.notes());
-            Solved { response: Some(response), correction, notes }
-        }
-        Err(error) => {
-            notes.push(error.note());
-            Solved { response: None, correction: Correction::starting(aim), notes }
-        }
-    }
-}
 
 /// The tone station.
 #[derive(Clone, Copy, Debug)]
@@ -207,6 +160,8 @@ fn answer(ask: &Ask, solved: &Solved, units: Units) -> Answer<View> {
     let mut view = View {
         measured: solved.measured(),
         unmeasured: !solved.measured(),
+        own: ask.aim == "own",
+        linear: ask.aim == "linear-lightness",
         has_readings: !ask.readings.trim().is_empty(),
         basis: format!("This correction is {}.", correction.measured().words()),
         response_chart: chart::response(solved),
@@ -231,10 +186,15 @@ fn answer(ask: &Ask, solved: &Solved, units: Units) -> Answer<View> {
     }
     working.sourced(
         "Aim",
-        "L* rises evenly from the print's black to its white",
+        correction.aim().words(),
         "",
         "",
-        "L*: ISO/CIE 11664-4, CIE 1976 lightness",
+        match correction.aim() {
+            Aim::AsOnScreen => {
+                "black point compensation: ISO 18619:2015; L*: ISO/CIE 11664-4, CIE 1976 lightness"
+            }
+            _ => "L*: ISO/CIE 11664-4, CIE 1976 lightness",
+        },
     );
     notes.retain(|note| !(view.unmeasured && !view.has_readings && note.field == "readings"));
     Answer { view, notes, workings: vec![working], ticket: Vec::new() }
