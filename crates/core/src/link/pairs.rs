@@ -23,7 +23,8 @@ pub(super) fn read(text: &str, setup: &mut Setup) -> bool {
         return true;
     }
     let number = |text: &str| {
-        let plain = !text.is_empty() && text.len() <= 6 && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+        let plain =
+            !text.is_empty() && text.len() <= 6 && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
         text.parse::<f64>().ok().filter(|_| plain)
     };
     let items: Option<Vec<(f64, f64)>> = text
