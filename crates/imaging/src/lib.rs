@@ -14,6 +14,7 @@ pub mod job;
 pub mod png_out;
 pub mod preview;
 pub mod resample;
+pub mod scan;
 pub mod source;
 pub mod table;
 pub mod tiff_out;

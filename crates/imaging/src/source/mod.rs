@@ -56,6 +56,19 @@ struct Head {
     notes: Vec<String>,
 }
 
+/// How the code of a file becomes light, when somebody who knows says so.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Encoding {
+    /// Not at all: rows hold the code as it is.
+    Code,
+    /// Code is light.
+    Linear,
+    /// Light is code to this power.
+    Gamma(f64),
+    /// The curve of sRGB.
+    Srgb,
+}
+
 enum Body<'a> {
     Jpeg(Reader<'a>),
     Png(Box<png::Body<'a>>),
@@ -69,6 +82,8 @@ pub struct Picture<'a> {
     orientation: Orientation,
     pixels: Pixels,
     tones: Tones,
+    /// The file says how its code becomes light, and it was understood.
+    says: bool,
     body: Body<'a>,
 }
 
@@ -128,6 +143,7 @@ impl<'a> Picture<'a> {
             ));
         }
         let reading = icc::read(&head.colour, head.pixels);
+        let says = reading.note.is_none() && !matches!(head.colour, Colour::Unsaid);
         let mut notes = head.notes;
         notes.extend(reading.note);
         if head.depth == 8 {
@@ -153,8 +169,28 @@ impl<'a> Picture<'a> {
             orientation: head.orientation,
             pixels: head.pixels,
             tones: reading.tones,
+            says,
             body,
         })
+    }
+
+    /// Does the file itself say how its code becomes light? Otherwise sRGB was assumed.
+    pub fn says_light(&self) -> bool {
+        self.says
+    }
+
+    /// The same picture, its code read as `encoding` says instead of by its own profile.
+    #[must_use]
+    pub fn encoded(mut self, encoding: Encoding) -> Self {
+        let colour = match encoding {
+            Encoding::Code | Encoding::Linear => Colour::Gamma { exponent: 1.0, primaries: None },
+            Encoding::Gamma(exponent) => Colour::Gamma { exponent, primaries: None },
+            Encoding::Srgb => Colour::Srgb,
+        };
+        let reading = icc::read(&colour, self.pixels);
+        self.tones = reading.tones;
+        self.facts.profile = reading.name;
+        self
     }
 
     /// What the header says.
