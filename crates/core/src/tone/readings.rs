@@ -3,17 +3,19 @@
 //! One row a patch: ink code in percent, then density or L*, then any repeats; a patch number or name may stand
 //! before. Headings are understood where there are any, and what a column means is guessed, and said, where not.
 
+use super::columns::{Columns, commas_within_numbers, guessed, headed};
+use super::instrument::Instrument;
 use super::reading::{Quantity, Reading};
 use super::table::{self, Line, NotANumber, Separator};
 use crate::note::Note;
 use crate::show::{decimals, significant};
 
 /// Field of the tone station the notes are about.
-const FIELD: &str = "readings";
+pub(crate) const FIELD: &str = "readings";
 /// Values up to which a column without heading is taken for density.
 const DENSITY_LIKE: f64 = 4.5;
 /// L* that repeats of one patch may differ by before the row is refused.
-const REPEATS_APART: f64 = 20.0;
+pub(super) const REPEATS_APART: f64 = 20.0;
 /// Bad lines that get a note of their own.
 const NOTED_LINES: usize = 12;
 
@@ -24,6 +26,8 @@ pub struct Row {
     pub line: usize,
     /// Number or name of the patch; may be empty.
     pub id: String,
+    /// Number or name of the sheet, where there are several; may be empty.
+    pub sheet: String,
     /// Ink code 0…1.
     pub code: f64,
     /// What was read, once or more.
@@ -48,11 +52,13 @@ pub struct Readings {
     pub rows: Vec<Row>,
     /// What the values are; `None` only if there are none.
     pub quantity: Option<Quantity>,
+    /// What it was read with, as far as that is said.
+    pub instrument: Instrument,
     /// What parted the columns.
     pub separator: Separator,
     /// The bad lines and cells, in order; nothing good is lost to them.
     pub faults: Vec<LineFault>,
-    remarks: Vec<Note>,
+    pub(crate) remarks: Vec<Note>,
 }
 
 impl Readings {
@@ -86,22 +92,13 @@ impl Readings {
     }
 }
 
-/// What the columns are.
-struct Columns {
-    id: Option<usize>,
-    code: usize,
-    values: Vec<usize>,
-    quantity: Option<Quantity>,
-    /// Whether the heading says percent.
-    percent: bool,
-}
-
 /// Reads a text. `asked`: the quantity the printer chose; it goes before headings and guesses.
 pub fn parse(text: &str, asked: Option<Quantity>) -> Readings {
     let table = table::split(text);
     let mut found = Readings {
         rows: Vec::new(),
         quantity: asked,
+        instrument: Instrument::default(),
         separator: table.separator,
         faults: Vec::new(),
         remarks: Vec::new(),
@@ -147,7 +144,7 @@ pub fn parse(text: &str, asked: Option<Quantity>) -> Readings {
 }
 
 impl Readings {
-    fn fault(&mut self, line: usize, what: String, mend: &str) {
+    pub(crate) fn fault(&mut self, line: usize, what: String, mend: &str) {
         self.faults.push(LineFault { line, what, mend: mend.into() });
     }
 
@@ -196,8 +193,8 @@ impl Readings {
             }
             return None;
         }
-        let id = columns.id.map_or(String::new(), |i| table::shortened(cell(i)));
-        Some(Row { line: line.number, id, code, values })
+        let text = |place: Option<usize>| place.map_or(String::new(), |i| table::shortened(cell(i)));
+        Some(Row { line: line.number, id: text(columns.id), sheet: text(columns.sheet), code, values })
     }
 
     fn settle_quantity(&mut self, columns: &Columns) {
@@ -251,7 +248,8 @@ impl Readings {
         }
     }
 
-    fn check_values(&mut self) {
+    /// Drops, and names, values that cannot be and repeats that do not belong together.
+    pub(crate) fn check_values(&mut self) {
         let Some(quantity) = self.quantity else { return };
         let (low, high) = quantity.range();
         let mut faults = Vec::new();
@@ -287,128 +285,6 @@ impl Readings {
         });
         self.faults.append(&mut faults);
     }
-}
-
-/// What a heading says a column is.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Heading {
-    Id,
-    Code,
-    Value(Quantity),
-    Remark,
-    Unknown,
-}
-
-fn heading(cell: &str) -> Heading {
-    let word: String =
-        cell.to_lowercase().chars().filter(|c| c.is_alphanumeric() || matches!(c, '*' | '%' | '#')).collect();
-    // "density 2" and "L* b" are repeats of the same thing.
-    let stem = word.trim_end_matches(|c: char| c.is_ascii_digit());
-    match stem {
-        "#" | "no" | "nr" | "patch" | "patchno" | "id" | "name" | "label" | "sample" | "sampleid" => {
-            Heading::Id
-        }
-        "%" | "ink%" | "code%" | "percent" => Heading::Code,
-        "note" | "notes" | "remark" | "remarks" | "comment" => Heading::Remark,
-        "d" | "dv" | "dvis" | "visual" => Heading::Value(Quantity::Density),
-        "l" | "l*" | "ciel*" | "lstar" | "lightness" => Heading::Value(Quantity::Lightness),
-        _ if stem.contains("density") => Heading::Value(Quantity::Density),
-        _ if stem.contains("l*") || stem.contains("lightness") => Heading::Value(Quantity::Lightness),
-        _ if stem.contains("ink") || stem.contains("code") => Heading::Code,
-        _ => Heading::Unknown,
-    }
-}
-
-fn headed(line: &Line, asked: Option<Quantity>, remarks: &mut Vec<Note>) -> Option<Columns> {
-    let kinds: Vec<Heading> = line.cells.iter().map(|c| heading(c)).collect();
-    let first = |kind: Heading| kinds.iter().position(|k| *k == kind);
-    let id = first(Heading::Id);
-    let of =
-        |q: Quantity| -> Vec<usize> { (0..kinds.len()).filter(|&i| kinds[i] == Heading::Value(q)).collect() };
-    let (densities, lightnesses) = (of(Quantity::Density), of(Quantity::Lightness));
-    let (values, quantity) = match (densities.is_empty(), lightnesses.is_empty(), asked) {
-        (false, false, Some(Quantity::Density)) | (false, true, _) => (densities, Some(Quantity::Density)),
-        (true, true, _) => (Vec::new(), None),
-        (_, false, _) => (lightnesses, Some(Quantity::Lightness)),
-    };
-    if kinds.contains(&Heading::Value(Quantity::Density))
-        && kinds.contains(&Heading::Value(Quantity::Lightness))
-    {
-        remarks.push(Note::hint(
-            FIELD,
-            format!("Of density and L* the {} was taken.", quantity.map_or("", Quantity::words)),
-        ));
-    } else if let (Some(asked), Some(said)) = (asked, quantity)
-        && asked != said
-    {
-        remarks.push(Note::warning(
-            FIELD,
-            format!("The heading says {}, but {} was chosen.", said.words(), asked.words()),
-            "Choose the quantity the heading says, or mend the heading.",
-        ));
-    }
-    // Without a heading that says code, it is the first column that is nothing else.
-    let code = first(Heading::Code).or_else(|| first(Heading::Unknown))?;
-    let unknown: Vec<usize> =
-        (0..kinds.len()).filter(|&i| kinds[i] == Heading::Unknown && i != code).collect();
-    let (values, ignored) = if values.is_empty() { (unknown, Vec::new()) } else { (values, unknown) };
-    if values.is_empty() {
-        return None;
-    }
-    let names: Vec<String> =
-        ignored.iter().map(|&i| table::shortened(&line.cells[i])).filter(|n| !n.is_empty()).collect();
-    if !names.is_empty() {
-        remarks.push(Note::hint(FIELD, format!("Not used: {}.", names.join(", "))));
-    }
-    Some(Columns { id, code, values, quantity, percent: line.cells[code].contains('%') })
-}
-
-/// Columns by what stands in them.
-fn guessed(lines: &[Line], remarks: &mut Vec<Note>) -> Columns {
-    let width = lines.iter().map(|l| l.cells.len()).max().unwrap_or(0);
-    let column = |i: usize| -> Vec<f64> {
-        lines.iter().filter_map(|l| l.cells.get(i)).filter_map(|c| table::number(c).ok()).collect()
-    };
-    let filled = |i: usize| lines.iter().filter(|l| l.cells.get(i).is_some_and(|c| !c.is_empty())).count();
-    let mut numeric: Vec<usize> = (0..width).filter(|&i| 2 * column(i).len() > filled(i)).collect();
-    let mut id = (0..width).find(|i| !numeric.contains(i) && numeric.first().is_some_and(|f| i < f));
-    if let [first, second, _, ..] = numeric[..]
-        && counts_up(&column(first))
-        && could_be_codes(&column(second))
-    {
-        remarks.push(Note::hint(FIELD, "The first column counts up and was taken for patch numbers."));
-        id = Some(first);
-        numeric.remove(0);
-    }
-    let code = numeric.first().copied().unwrap_or(0);
-    let values = if numeric.len() > 1 { numeric[1..].to_vec() } else { vec![code + 1] };
-    Columns { id, code, values, quantity: None, percent: false }
-}
-
-/// Whether rows of whole numbers only are decimals torn apart: always an even count, and repeats nowhere near each other.
-fn commas_within_numbers(lines: &[Line]) -> bool {
-    let whole = |c: &String| !c.is_empty() && c.chars().all(|c| c.is_ascii_digit());
-    let torn = |l: &&Line| {
-        let values: Vec<f64> = l.cells[1..].iter().filter_map(|c| table::number(c).ok()).collect();
-        let (low, high) = values.iter().fold((f64::MAX, f64::MIN), |(a, b), &v| (a.min(v), b.max(v)));
-        high - low > REPEATS_APART
-    };
-    lines.iter().all(|l| l.cells.len() >= 4 && l.cells.len() % 2 == 0 && l.cells.iter().all(whole))
-        && 2 * lines.iter().filter(torn).count() > lines.len()
-}
-
-/// Whole numbers, each one more than the last, not ending at 100 as codes would.
-fn counts_up(column: &[f64]) -> bool {
-    column.len() > 2
-        && column[0].fract() == 0.0
-        && column.windows(2).all(|w| w[1] == w[0] + 1.0)
-        && column[column.len() - 1] != 100.0
-}
-
-/// Within 0…100 and over half of it.
-fn could_be_codes(column: &[f64]) -> bool {
-    let (low, high) = column.iter().fold((f64::MAX, f64::MIN), |(a, b), &v| (a.min(v), b.max(v)));
-    low >= 0.0 && high <= 100.0 && high - low >= 50.0
 }
 
 #[cfg(test)]

@@ -69,7 +69,7 @@ fn sniff(text: &str) -> Separator {
         let mut score = 0;
         for line in text.split(['\n', '\r']).filter(|l| !l.trim().is_empty()).take(LOOKED_AT) {
             let cells: Vec<&str> = match separator.byte() {
-                Some(byte) => line.split(char::from(byte)).map(str::trim).collect(),
+                Some(byte) => line.split(outside_quotes(byte)).map(str::trim).collect(),
                 None => line.split_whitespace().collect(),
             };
             let numbers = cells.iter().filter(|c| number(c.trim_matches('"')).is_ok()).count();
@@ -87,6 +87,19 @@ fn sniff(text: &str) -> Separator {
         }
     }
     best.1
+}
+
+/// Finds separators, but not inside cells that begin with a quote.
+fn outside_quotes(separator: u8) -> impl FnMut(char) -> bool {
+    let (mut begins, mut quotes, mut inside) = (true, false, false);
+    move |c| {
+        quotes |= begins && c == '"';
+        inside ^= quotes && c == '"';
+        let parts = c == char::from(separator) && !inside;
+        quotes &= !parts;
+        begins = parts || (begins && c == ' ');
+        parts
+    }
 }
 
 fn quoted(text: &str, separator: u8) -> Vec<Line> {
@@ -256,6 +269,7 @@ mod tests {
             ("56,7 0,19\n60,0 0,20", Separator::Blank),
             ("56,7\t0,19", Separator::Tab),
             ("1\t0\t94\tgood patch", Separator::Tab),
+            ("patch,ink %,L*\n\"a;b;c, d\",1.5,94.0", Separator::Comma),
             ("", Separator::Tab),
         ] {
             assert_eq!(split(text).separator, separator, "{text:?}");
