@@ -20,6 +20,7 @@ pub mod baths;
 pub mod book;
 pub mod chemistry;
 pub mod coat;
+pub mod exchange;
 pub mod lanes;
 pub mod light;
 pub mod link;
