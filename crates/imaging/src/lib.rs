@@ -13,6 +13,7 @@ pub mod grey;
 pub mod job;
 pub mod png_out;
 pub mod preview;
+pub mod proof;
 pub mod resample;
 pub mod scan;
 pub mod source;
