@@ -4,16 +4,17 @@
 //! likelihood and bisquare weights (Eilers and Marx 1996; Eilers 2005; Tukey), band after Wahba 1983 and Nychka
 //! 1988 with Student's factor. Below [`SMOOTHED_FROM`] distinct codes isotonic means joined by a monotone cubic.
 
+use super::doubt;
+pub use super::doubt::{Doubt, Flag, Point};
 use super::fit::{self, Fitted};
 use super::inverse::{FLAT, Inverse};
 use super::reading::{self, Quantity, Reading};
 use super::refusal::ResponseError;
-use super::samples::{self, SAME_CODE, Sample};
+use super::samples::{self, Sample};
 use crate::constant::Basis;
 use crate::estimate::Estimate;
 use crate::math;
 use crate::note::Note;
-use crate::show::decimals;
 
 /// Distinct codes from which on the readings are smoothed: below, interpolation does better in simulations with
 /// known truth.
@@ -28,18 +29,8 @@ pub const NODES: usize = 2049;
 const RISES: f64 = 0.6;
 /// Least difference between black and white, in L*, that is a print.
 const LEAST_RANGE: f64 = 5.0;
-/// Weight below which a reading is listed: nearly 3 spreads off the curve.
-const LISTED: f64 = 0.9;
-/// Multiple of the spread from which on a reading is listed as against its neighbours, where nothing is smoothed.
-const AGAINST: f64 = 3.0;
 /// L* up to which a whole column of "L*" can only be densities.
 const DENSITY_LIKE: f64 = 4.5;
-/// Readings at an end of the scale below which a note asks for more.
-const END_REPEATS: f64 = 4.0;
-/// Spread of one reading, in L*, above which the sheet is called uneven.
-const UNEVEN: f64 = 2.0;
-/// Field of the tone station the notes are about.
-const FIELD: &str = "readings";
 
 /// How the curve was made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +39,8 @@ pub enum Method {
     Smoothed,
     /// Isotonic means joined by a monotone cubic.
     Interpolated,
+    /// Film curve and step print of another day put together.
+    Composed,
 }
 
 impl Method {
@@ -56,61 +49,8 @@ impl Method {
         match self {
             Self::Smoothed => "smoothed",
             Self::Interpolated => "interpolated, not smoothed",
+            Self::Composed => "put together from a film curve and a step print",
         }
-    }
-}
-
-/// A reading beside the fitted curve.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Point {
-    /// Place in the readings given, from 0.
-    pub index: usize,
-    /// Its patch; may be empty.
-    pub id: String,
-    /// Ink code 0…1, turned round if the whole column was.
-    pub code: f64,
-    /// L*.
-    pub lightness: f64,
-    /// How many readings it stands for.
-    pub weight: f64,
-    /// Share 0…1 it counted with.
-    pub counts: f64,
-    /// L* above the curve.
-    pub residual: f64,
-}
-
-/// Why a reading is listed.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Doubt {
-    /// So far off that it did not count.
-    LeftOut,
-    /// Off, and counted less.
-    CountsLess,
-    /// Counted, but darker than a neighbour with less ink, or lighter than one with more.
-    AgainstNeighbours,
-}
-
-/// A listed reading.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Flag {
-    /// The reading.
-    pub point: Point,
-    /// Why.
-    pub doubt: Doubt,
-}
-
-impl Flag {
-    /// One sentence about it.
-    pub fn text(&self) -> String {
-        let p = &self.point;
-        let side = if p.residual > 0.0 { "lighter" } else { "darker" };
-        let off = decimals(p.residual.abs(), 1);
-        let end = match self.doubt {
-            Doubt::LeftOut => "was left out".into(),
-            Doubt::CountsLess => format!("counts {} % only", decimals(100.0 * p.counts, 0)),
-            Doubt::AgainstNeighbours => "counts, but goes against its neighbours".into(),
-        };
-        format!("{}: {off} L* {side} than the curve; {end}.", reading::name(p.index, &p.id, p.code))
     }
 }
 
@@ -244,7 +184,8 @@ impl Response {
             .collect();
         points.sort_by_key(|p| p.index);
         let method = if fitted.is_smoothed() { Method::Smoothed } else { Method::Interpolated };
-        let flagged: Vec<Flag> = points.iter().filter_map(|p| flag(p, method, fitted.sigma)).collect();
+        let flagged: Vec<Flag> =
+            points.iter().filter_map(|p| doubt::flag(p, &points, method, fitted.sigma)).collect();
         let mut response = Self {
             inverse,
             half,
@@ -346,99 +287,13 @@ impl Response {
 
     /// Measured by the printer, from so many readings.
     pub fn basis(&self) -> Basis {
-        Basis::Measured { n: u32::try_from(self.points.len()).unwrap_or(u32::MAX) }
+        Basis::Measured { n: u32::try_from(self.statistics.readings).unwrap_or(u32::MAX) }
     }
 
-    fn remarks(&self, readings: &[Reading]) -> Vec<Note> {
-        let mut notes = Vec::new();
-        let percent = |code: f64| format!("{} %", decimals(100.0 * code, 1));
-        if self.turned {
-            notes.push(Note::warning(
-                FIELD,
-                "The prints get darker with rising code, so the codes were turned round: 0 % became 100 %.",
-                "Check that 0 % is clear film and 100 % full ink.",
-            ));
-        }
-        let densities = readings.iter().filter(|r| r.quantity == Quantity::Density).count();
-        if densities > 0 && densities < readings.len() {
-            notes.push(Note::warning(
-                FIELD,
-format!("Densities ({densities}) and L* ({}) are mixed; they were fitted together as L*.", readings.len() - densities),
-                "Read a chart with one instrument in one quantity; warm tones differ by about half an L* between the two.",
-            ));
-        }
-        if self.method == Method::Interpolated {
-            notes.push(Note::hint(
-                FIELD,
-                format!(
-                    "{} different ink codes: the curve is interpolated, not smoothed. From {SMOOTHED_FROM} on, scatter is told from tone.",
-                    self.statistics.codes
-                ),
-            ));
-        }
-        for (missing, place, end) in [
-            (self.measured.0 > SAME_CODE, self.measured.0, "Clear film (0 % ink)"),
-            (self.measured.1 < 1.0 - SAME_CODE, self.measured.1, "Full ink (100 %)"),
-        ] {
-            if missing {
-                notes.push(Note::warning(
-                    FIELD,
-                    format!("{end} was not read; the curve is held flat beyond {}.", percent(place)),
-                    "Read that patch too: it sets an end of the scale.",
-                ));
-            }
-        }
-        if let Some(depth) = self.dip {
-            notes.push(Note::warning(
-                FIELD,
-                format!(
-                    "The black turns back: clear film prints {} L* lighter than {} ink. Less ink than that is not used.",
-                    decimals(depth, 1),
-                    percent(self.black().code)
-                ),
-                "Expose less, or look for bronzing in the deepest black.",
-            ));
-        }
-        let left_out = self.flagged.iter().filter(|f| f.doubt == Doubt::LeftOut).count();
-        if !self.flagged.is_empty() {
-            notes.push(Note::warning(
-                FIELD,
-                format!("Off the curve: {}; left out: {left_out}.", self.flagged.len()),
-                "Read the listed patches again; a streak or a speck in the print is best left out.",
-            ));
-        }
-        for (end, name) in [(self.measured.0, "black"), (self.measured.1, "white")] {
-            let at_end = |p: &&Point| (p.code - end).abs() <= SAME_CODE;
-            if self.points.iter().filter(at_end).all(|p| p.counts <= 0.0) {
-                notes.push(Note::warning(
-                    FIELD,
-                    format!(
-                        "The only reading at {} ink was left out, so {name} is guessed from its neighbours.",
-                        percent(end)
-                    ),
-                    "Read that patch again, more than once.",
-                ));
-            }
-        }
-        if self.statistics.sigma > UNEVEN {
-            notes.push(Note::warning(
-                FIELD,
-                format!("One reading scatters by {} L*.", decimals(self.statistics.sigma, 1)),
-                "Coat more evenly, or print the chart twice and give both readings.",
-            ));
-        }
-        let few = [0.0, 1.0].iter().any(|&end| {
-            let weight: f64 =
-                self.points.iter().filter(|p| (p.code - end).abs() <= SAME_CODE).map(|p| p.weight).sum();
-            weight > 0.0 && weight < END_REPEATS
-        });
-        if few {
-            notes.push(Note::hint(
-                FIELD,
-                "Paper white and deepest black set the whole scale: six readings of each, from different places, halve its doubt.",
-            ));
-        }
-        notes
+    /// The same response with more to say.
+    pub(super) fn noting(mut self, notes: Vec<Note>) -> Self {
+        self.notes.extend(notes);
+        self
     }
 }
 
@@ -481,14 +336,16 @@ fn ordered(readings: &[Reading], order: &mut [usize], turned: bool) -> Vec<Sampl
 }
 
 /// Spearman's correlation of values with their order; 0 for values that are all the same.
-fn rank_correlation(values: &[f64]) -> f64 {
+pub(super) fn rank_correlation(values: &[f64]) -> f64 {
     let n = values.len();
     let mut order: Vec<usize> = (0..n).collect();
     order.sort_by(|&a, &b| values[a].total_cmp(&values[b]));
     let mut rank = vec![0.0; n];
     let mut from = 0;
     while from < n {
-        let end = from + order[from..].iter().take_while(|&&i| values[i] == values[order[from]]).count();
+        let same = order[from..].iter().take_while(|&&i| values[i] == values[order[from]]).count();
+        // Not a number is not even itself.
+        let end = from + same.max(1);
         for &i in &order[from..end] {
             rank[i] = 0.5 * (from + end - 1) as f64;
         }
@@ -503,19 +360,6 @@ fn rank_correlation(values: &[f64]) -> f64 {
         yy += y * y;
     }
     if xx > 0.0 && yy > 0.0 { xy / math::sqrt(xx * yy) } else { 0.0 }
-}
-
-fn flag(p: &Point, method: Method, sigma: f64) -> Option<Flag> {
-    let doubt = if p.counts <= 0.0 {
-        Doubt::LeftOut
-    } else if p.counts < LISTED {
-        Doubt::CountsLess
-    } else if method == Method::Interpolated && p.residual.abs() * math::sqrt(p.weight) > AGAINST * sigma {
-        Doubt::AgainstNeighbours
-    } else {
-        return None;
-    };
-    Some(Flag { point: p.clone(), doubt })
 }
 
 fn statistics(points: &[Point], codes: usize, fitted: &Fitted) -> Statistics {
