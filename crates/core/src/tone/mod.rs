@@ -14,6 +14,7 @@ pub mod density;
 pub mod doubt;
 pub mod exposure;
 pub mod fit;
+pub mod ink_limit;
 pub mod instrument;
 pub mod inverse;
 pub mod knee;
@@ -31,8 +32,9 @@ mod remarks;
 pub mod response;
 pub mod robust;
 pub mod samples;
-pub mod solve;
 pub mod scatter;
+pub mod solve;
+pub mod spots;
 pub mod starting;
 pub mod table;
 
