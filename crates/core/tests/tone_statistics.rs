@@ -165,3 +165,34 @@ fn a_reversal_is_found_and_none_is_invented() {
     assert!(found * 10 >= reversed * 7, "{found} of {reversed}");
     assert!(alarms * 100 <= prints, "{alarms} of {prints}");
 }
+
+/// The bars of the charts that Sorrel prints: 500 simulated charts, 92 to 97 %.
+#[test]
+fn the_bands_of_our_own_charts_hold_the_truth() {
+    let truths = truths();
+    let truths: Vec<&Vec<f64>> =
+        truths.iter().filter(|(n, _)| n != "S5_reversal").map(|(_, truth)| truth).collect();
+    let mut chance = Chance(21);
+    let (mut inside, mut total) = (0, 0);
+    for chart in 0..500 {
+        let (levels, times, ends) = [(29, 1, 6), (53, 1, 6), (53, 2, 4)][chart % 3];
+        let truth = truths[chart % truths.len()];
+        let sigma = [0.3, 0.6, 1.0][(chart / 3) % 3];
+        let mut readings = print(truth, levels, ends, sigma, &mut chance);
+        if times == 2 {
+            readings.extend(print(truth, levels, 0, sigma, &mut chance));
+        }
+        let r = Response::fit(&readings).unwrap();
+        for c in (0..=50).map(|i| f64::from(i) / 50.0) {
+            let e = r.estimate(c);
+            inside += usize::from((e.low..=e.high).contains(&straight(truth, c)));
+            total += 1;
+        }
+    }
+    let share = inside as f64 / total as f64;
+    println!(
+        "500 charts of 41, 65 and 114 patches: the band holds the truth at {:.1} % of the codes",
+        100.0 * share
+    );
+    assert!((0.92..=0.97).contains(&share), "{share}");
+}

@@ -4,6 +4,7 @@
 //! lightness against ink code, [`Correction::from_response`] turns it round under an [`Aim`].
 //! Without readings, [`Correction::starting`] stands in.
 
+pub mod advice;
 pub mod aim;
 pub mod banded;
 mod chart;
@@ -20,6 +21,7 @@ pub mod inverse;
 pub mod knee;
 pub mod lightness;
 pub mod monotone;
+pub mod next_print;
 pub mod page;
 pub mod pairs;
 pub mod pava;
