@@ -372,3 +372,59 @@ fn a_dialog_that_takes_too_little_is_told() {
     assert!(csv.starts_with("point,in,out\r\n1,0,"));
     assert_eq!(csv.lines().count(), 1 + p.points.len());
 }
+
+#[cfg(not(target_arch = "wasm32"))]
+mod laws {
+    use super::*;
+    use proptest::prelude::*;
+    use sorrel_core::exchange::points::TAKEN;
+
+    proptest! {
+        #![proptest_config(ProptestConfig { cases: 60, failure_persistence: None, ..Default::default() })]
+
+        #[test]
+        fn whatever_is_asked_the_points_are_sound(
+            most in 0_usize..60, smooth in any::<bool>(), full in 0_u16..2000, noise in -1.0..5.0_f64, greys in 0_usize..5,
+            inverted in any::<bool>(), aim in 0_usize..3,
+        ) {
+            let aim = [Aim::LinearLightness, Aim::AsOnScreen, Aim::LinearDensity][aim].clone();
+            let correction = Correction::starting(aim);
+            let polarity = if inverted { Polarity::Inverted } else { Polarity::Positive };
+            let carry = carry(&correction, polarity, all_greys()[greys].clone());
+            let p = propose(&carry, Dialog { most, smooth, full }, noise);
+            let full = full.clamp(10, 1000);
+            prop_assert!((2..=most.clamp(TAKEN.0, TAKEN.1)).contains(&p.points.len()));
+            prop_assert!(p.worst.is_finite() && p.enough == p.notes.is_empty());
+            prop_assert!(p.points.windows(2).all(|w| w[0].input < w[1].input));
+            prop_assert!(p.points.iter().all(|q| q.output <= full));
+            let ends = (p.points[0].output, p.points[p.points.len() - 1].output);
+            prop_assert_eq!(ends, if inverted { (full, 0) } else { (0, full) });
+        }
+
+        #[test]
+        fn grey_tables_of_any_text(text in "[0-9 ,;.\\n\\t%a-]{0,60}") {
+            if let Ok(table) = GreyTable::parse(&text) {
+                let greys = Greys::Table(table);
+                for i in 0..=50 {
+                    let grey = f64::from(i) / 50.0;
+                    prop_assert!((0.0..=1.0).contains(&greys.tone(grey)) && (0.0..=1.0).contains(&greys.grey(grey)));
+                }
+            }
+        }
+
+        #[test]
+        fn any_title_makes_sound_files(title in "\\PC{0,300}") {
+            let correction = Correction::starting(Aim::AsOnScreen);
+            let mut carry = carry(&correction, Polarity::Inverted, Greys::Gamma18);
+            carry.title = title;
+            for format in [Format::LinkGrey, Format::LinkRgb, Format::Clf, Format::Csv] {
+                let file = carry.export(format, STAMP).unwrap();
+                prop_assert!(file.name.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || "-.".contains(c)));
+                if format == Format::LinkGrey {
+                    prop_assert_eq!(u32_at(&file.bytes, 0), file.bytes.len());
+                    prop_assert_eq!(tag(&file.bytes, b"A2B0").len(), 8236);
+                }
+            }
+        }
+    }
+}

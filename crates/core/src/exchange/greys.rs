@@ -145,7 +145,7 @@ impl GreyTable {
                     return Err(table::line_note(
                         FIELD,
                         line.number,
-                        "there are no two numbers",
+                        "two numbers are wanted",
                         "Type one pair a line, grey in percent and its L*.",
                     ));
                 }

@@ -31,6 +31,8 @@ const ROUNDING: f64 = 1e-6;
 const WORTH_MOVING: f64 = 8.0;
 /// Part of the noise straight lines must keep to show where a smooth curve needs its points.
 const DENSE: f64 = 0.125;
+/// Points tried in vain before no more are added: the whole numbers of the dialog then set the limit.
+const PATIENCE: usize = 6;
 /// Rounds of moving points, at most.
 const ROUNDS: usize = 30;
 
@@ -292,6 +294,7 @@ impl Target {
             .or_else(|| self.path(noise))
             .unwrap_or_else(|| (0..=self.full).collect());
         let mut best = (f64::INFINITY, vec![0, self.full]);
+        let mut found = TAKEN.0;
         for count in TAKEN.0..=most {
             let mut places: Vec<usize> = (0..count)
                 .map(|i| {
@@ -308,8 +311,9 @@ impl Target {
             let error = self.worst(&places, true);
             if error < best.0 {
                 best = (error, places);
+                found = count;
             }
-            if error <= noise {
+            if error <= noise || count >= found + PATIENCE {
                 break;
             }
         }

@@ -117,7 +117,10 @@ pub fn mixing(field: &str, all: &[&Instrument]) -> Option<Note> {
                 Likeness::Different(what) => {
                     return Some(Note::error(
                         field,
-                        format!("Readings of two kinds are not taken together: {} differ.", list(&what)),
+                        format!(
+                            "Readings of two kinds are not taken together; they differ in: {}.",
+                            list(&what)
+                        ),
                         "Read all patches with one instrument in one way, or make a setup for each.",
                     ));
                 }
@@ -128,10 +131,7 @@ pub fn mixing(field: &str, all: &[&Instrument]) -> Option<Note> {
     doubt.map(|what| {
         Note::warning(
             field,
-            format!(
-                "Whether these readings are of one kind cannot be told: {} is said of some only.",
-                list(&what)
-            ),
+            format!("Whether these readings are of one kind cannot be told; only some say: {}.", list(&what)),
             "Say whether they were all read with one instrument in one way.",
         )
     })
@@ -161,7 +161,7 @@ mod tests {
         assert_eq!(mixing("readings", &[&a, &b, &scan]).unwrap().severity, Severity::Error);
         let note = mixing("readings", &[&a, &Instrument::default()]).unwrap();
         assert_eq!(note.severity, Severity::Warning);
-        assert!(note.text.contains("way of reading, instrument is said"), "{}", note.text);
+        assert!(note.text.ends_with("only some say: way of reading, instrument."), "{}", note.text);
     }
 
     #[test]

@@ -81,7 +81,10 @@ struct Reader {
     row: Option<Set>,
     /// Rows of this table that were refused.
     refused: usize,
+    /// Whether anything but empty lines was met.
     begun: bool,
+    /// Whether tables were left out.
+    cut: bool,
 }
 
 /// Reads a text. Any text gives some tables.
@@ -94,6 +97,7 @@ pub fn read(text: &str) -> Cgats {
         row: None,
         refused: 0,
         begun: false,
+        cut: false,
     };
     let mut number = 0;
     let mut rest = text;
@@ -205,6 +209,18 @@ impl Reader {
 
     /// Finishes a table at this line.
     fn close(&mut self, line: usize) {
+        if self.found.tables.len() == MOST_TABLES {
+            if !self.table.sets.is_empty() && !self.cut {
+                self.cut = true;
+                self.found.remarks.push(LineFault {
+                    line,
+                    what: format!("there are more than {MOST_TABLES} tables; the rest was left out"),
+                    mend: "Split the file.".into(),
+                });
+            }
+            self.table.sets.clear();
+            return;
+        }
         let (columns, sets) = (self.table.columns.len(), self.table.sets.len() + self.refused);
         for (keyword, there, what) in
             [("NUMBER_OF_FIELDS", columns, "columns"), ("NUMBER_OF_SETS", sets, "rows")]
@@ -221,20 +237,10 @@ impl Reader {
         }
         self.refused = 0;
         // Keywords and columns go on until the next table says otherwise; its counts do not.
-        let mut next = self.table.clone();
-        next.sets.clear();
+        let mut next =
+            Table { head: self.table.head.clone(), columns: self.table.columns.clone(), sets: Vec::new() };
         next.head.retain(|(k, _)| !matches!(k.as_str(), "NUMBER_OF_FIELDS" | "NUMBER_OF_SETS"));
-        let done = core::mem::replace(&mut self.table, next);
-        if self.found.tables.len() < MOST_TABLES {
-            self.found.tables.push(done);
-        } else if self.found.tables.len() == MOST_TABLES {
-            self.found.tables.push(Table::default());
-            self.found.remarks.push(LineFault {
-                line,
-                what: format!("there are more than {MOST_TABLES} tables; the rest was left out"),
-                mend: "Split the file.".into(),
-            });
-        }
+        self.found.tables.push(core::mem::replace(&mut self.table, next));
     }
 
     fn end(mut self, line: usize) -> Cgats {
