@@ -290,6 +290,40 @@ impl Response {
         Basis::Measured { n: u32::try_from(self.statistics.readings).unwrap_or(u32::MAX) }
     }
 
+    /// A response that was not fitted to print readings of ink, but put together: L* and half its 95 % interval at
+    /// [`NODES`] equal steps of ink code; `measured` codes; statistics of what it was made from.
+    pub(super) fn composed(
+        curve: &[f64],
+        half: Vec<f64>,
+        measured: (f64, f64),
+        statistics: Statistics,
+        notes: Vec<Note>,
+    ) -> Result<Self, ResponseError> {
+        let places: Vec<f64> = (0..NODES).map(|i| i as f64 / (NODES - 1) as f64).collect();
+        let inverse = Inverse::new(&places, curve, FLAT).ok_or(ResponseError::Unsolved)?;
+        if half.len() != NODES || half.iter().any(|h| !h.is_finite()) {
+            return Err(ResponseError::Unsolved);
+        }
+        let range = inverse.forward(1.0) - inverse.forward(0.0);
+        if range < LEAST_RANGE {
+            return Err(ResponseError::NoRange(range));
+        }
+        let method = Method::Composed;
+        let (points, flagged) = (Vec::new(), Vec::new());
+        Ok(Self {
+            inverse,
+            half,
+            measured,
+            method,
+            turned: false,
+            dip: None,
+            points,
+            flagged,
+            statistics,
+            notes,
+        })
+    }
+
     /// The same response with more to say.
     pub(super) fn noting(mut self, notes: Vec<Note>) -> Self {
         self.notes.extend(notes);
