@@ -182,7 +182,7 @@ export async function mix(person) {
   const text = await person.read();
   const [, width, height, area] = text.match(/Coated: ([\d.]+) × ([\d.]+) mm, ([\d.]+) cm²/).map(Number);
   const volume = Number(text.match(/for a sheet\s+([\d.]+) mL/)[1]);
-  const parts = [...text.matchAll(/(iron\(III\) oxalate|palladium)\t[^\t]+\t([\d.]+) mL\t(\d+) drops/g)];
+  const parts = [...text.matchAll(/(iron\(III\) oxalate|palladium)\s+[\d.]+ %\s+([\d.]+) mL\s+(\d+) drops/g)];
   return { width, height, area, volume, parts: parts.map(([, name, ml, drops]) => ({ name, ml: Number(ml), drops: Number(drops) })) };
 }
 

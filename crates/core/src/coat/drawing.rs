@@ -6,9 +6,9 @@ use crate::show::Units;
 use crate::svg::{Anchor, Svg};
 
 /// Longer side of the drawing, in its own units.
-const LONG: f64 = 300.0;
+const LONG: f64 = 420.0;
 /// Room for the sizes.
-const ROOM: f64 = 26.0;
+const ROOM: f64 = 34.0;
 
 /// Draws a sheet to scale, with its sizes in the printer's units.
 #[must_use]
@@ -51,7 +51,7 @@ pub fn draw(sheet: &Sheet, units: Units) -> String {
     let middle = (x + px(sheet.width) / 2.0, y + px(sheet.height) / 2.0);
     svg.label(middle.0, middle.1, Anchor::Middle, "label", &by(sheet.width, sheet.height));
     svg.line(0.0, px(h) + 8.0, px(w), px(h) + 8.0, "hair");
-    svg.label(px(w) / 2.0, px(h) + 20.0, Anchor::Middle, "label", &units.length(w));
+    svg.label(px(w) / 2.0, px(h) + 27.0, Anchor::Middle, "label", &units.length(w));
     svg.line(-8.0, 0.0, -8.0, px(h), "hair");
     svg.label_upwards(-12.0, px(h) / 2.0, Anchor::Middle, "label", &units.length(h));
     svg.finish()
@@ -69,26 +69,26 @@ mod tests {
         let sheet =
             Sheet { width: mm(203.0), height: mm(254.0), border: mm(5.0), strip: mm(13.0), margin: mm(10.0) };
         expect![[r#"
-            <svg xmlns="http://www.w3.org/2000/svg" viewBox="-26 -4 265.35 330" role="img" aria-labelledby="coat-sheet-title coat-sheet-desc">
+            <svg xmlns="http://www.w3.org/2000/svg" viewBox="-34 -4 367.49 458" role="img" aria-labelledby="coat-sheet-title coat-sheet-desc">
             <title id="coat-sheet-title">The coated sheet, to scale</title>
             <desc id="coat-sheet-desc">The picture is 203 × 254 mm, border 5 mm on each side, margin 10 mm on each side, margin strip 13 mm below; coated are 233 × 297 mm.</desc>
-            <rect class="fill-1 hair" x="0" y="0" width="235.35" height="300"/>
-            <rect class="fill-3" x="10.1" y="10.1" width="215.15" height="279.8"/>
-            <rect class="fill-2 ink" x="15.15" y="15.15" width="205.05" height="256.57"/>
+            <rect class="fill-1 hair" x="0" y="0" width="329.49" height="420"/>
+            <rect class="fill-3" x="14.14" y="14.14" width="301.21" height="391.72"/>
+            <rect class="fill-2 ink" x="21.21" y="21.21" width="287.07" height="359.19"/>
             <g class="ink">
-            <rect class="fill-2" x="15.15" y="274.75" width="29.29" height="10.1"/>
-            <rect class="fill-2" x="44.44" y="274.75" width="29.29" height="10.1"/>
-            <rect class="fill-2" x="73.74" y="274.75" width="29.29" height="10.1"/>
-            <rect class="fill-2" x="103.03" y="274.75" width="29.29" height="10.1"/>
-            <rect class="fill-2" x="132.32" y="274.75" width="29.29" height="10.1"/>
-            <rect class="fill-2" x="161.62" y="274.75" width="29.29" height="10.1"/>
-            <rect class="fill-2" x="190.91" y="274.75" width="29.29" height="10.1"/>
+            <rect class="fill-2" x="21.21" y="384.65" width="41.01" height="14.14"/>
+            <rect class="fill-2" x="62.22" y="384.65" width="41.01" height="14.14"/>
+            <rect class="fill-2" x="103.23" y="384.65" width="41.01" height="14.14"/>
+            <rect class="fill-2" x="144.24" y="384.65" width="41.01" height="14.14"/>
+            <rect class="fill-2" x="185.25" y="384.65" width="41.01" height="14.14"/>
+            <rect class="fill-2" x="226.26" y="384.65" width="41.01" height="14.14"/>
+            <rect class="fill-2" x="267.27" y="384.65" width="41.01" height="14.14"/>
             </g>
-            <text class="label" x="117.68" y="143.43" text-anchor="middle">203 × 254 mm</text>
-            <line class="hair" x1="0" y1="308" x2="235.35" y2="308"/>
-            <text class="label" x="117.68" y="320" text-anchor="middle">233 mm</text>
-            <line class="hair" x1="-8" y1="0" x2="-8" y2="300"/>
-            <text class="label" x="-12" y="150" text-anchor="middle" transform="rotate(-90 -12 150)">297 mm</text>
+            <text class="label" x="164.75" y="200.81" text-anchor="middle">203 × 254 mm</text>
+            <line class="hair" x1="0" y1="428" x2="329.49" y2="428"/>
+            <text class="label" x="164.75" y="447" text-anchor="middle">233 mm</text>
+            <line class="hair" x1="-8" y1="0" x2="-8" y2="420"/>
+            <text class="label" x="-12" y="210" text-anchor="middle" transform="rotate(-90 -12 210)">297 mm</text>
             </svg>
         "#]].assert_eq(&draw(&sheet, Units::default()));
     }
@@ -99,16 +99,16 @@ mod tests {
         let (width, height) = (Length::from_inches(10.0), Length::from_inches(8.0));
         let sheet = Sheet { width, height, border: zero, strip: zero, margin: Length::from_inches(0.5) };
         expect![[r#"
-            <svg xmlns="http://www.w3.org/2000/svg" viewBox="-26 -4 330 275.45" role="img" aria-labelledby="coat-sheet-title coat-sheet-desc">
+            <svg xmlns="http://www.w3.org/2000/svg" viewBox="-34 -4 458 381.64" role="img" aria-labelledby="coat-sheet-title coat-sheet-desc">
             <title id="coat-sheet-title">The coated sheet, to scale</title>
             <desc id="coat-sheet-desc">The picture is 10 × 8 in, margin 0.5 in on each side; coated are 11 × 9 in.</desc>
-            <rect class="fill-1 hair" x="0" y="0" width="300" height="245.45"/>
-            <rect class="fill-2 ink" x="13.64" y="13.64" width="272.73" height="218.18"/>
-            <text class="label" x="150" y="122.73" text-anchor="middle">10 × 8 in</text>
-            <line class="hair" x1="0" y1="253.45" x2="300" y2="253.45"/>
-            <text class="label" x="150" y="265.45" text-anchor="middle">11 in</text>
-            <line class="hair" x1="-8" y1="0" x2="-8" y2="245.45"/>
-            <text class="label" x="-12" y="122.73" text-anchor="middle" transform="rotate(-90 -12 122.73)">9 in</text>
+            <rect class="fill-1 hair" x="0" y="0" width="420" height="343.64"/>
+            <rect class="fill-2 ink" x="19.09" y="19.09" width="381.82" height="305.45"/>
+            <text class="label" x="210" y="171.82" text-anchor="middle">10 × 8 in</text>
+            <line class="hair" x1="0" y1="351.64" x2="420" y2="351.64"/>
+            <text class="label" x="210" y="370.64" text-anchor="middle">11 in</text>
+            <line class="hair" x1="-8" y1="0" x2="-8" y2="343.64"/>
+            <text class="label" x="-12" y="171.82" text-anchor="middle" transform="rotate(-90 -12 171.82)">9 in</text>
             </svg>
         "#]].assert_eq(&draw(&sheet, Units { length: LengthUnit::Inch, ..Units::default() }));
     }

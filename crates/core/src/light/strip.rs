@@ -168,21 +168,23 @@ impl Plan {
             .collect();
         let mut svg = Svg::new(
             "light-strip-plan",
-            [0.0, 0.0, 720.0, 210.0],
+            [0.0, 0.0, 480.0, if count > 6 { 186.0 } else { 166.0 }],
             "Plan of the strips",
             &format!("From the edge: {}.", described.join(", ")),
         );
         let last = u32::try_from(count).unwrap_or(MOST).saturating_sub(1).max(1);
-        let width = 716.0 / f64::from(last + 1);
+        let width = 476.0 / f64::from(last + 1);
         for s in &self.strips {
             let before = s.number.saturating_sub(1);
             let left = 2.0 + width * f64::from(before);
             // Five depths of tone; the strip with most light is darkest.
             let depth = before * 4 / last;
-            svg.rect(left, 30.0, width, 140.0, &format!("ink fill-{depth}"));
+            svg.rect(left, 28.0, width, 110.0, &format!("ink fill-{depth}"));
             let middle = left + width / 2.0;
             svg.label(middle, 20.0, Anchor::Middle, "", &s.number.to_string());
-            svg.label(middle, 196.0, Anchor::Middle, "small", &crate::show::clock(f64::from(s.seconds)));
+            // Many strips are narrow: their times stand in two lines by turns.
+            let below = if count > 6 && before % 2 == 1 { 178.0 } else { 158.0 };
+            svg.label(middle, below, Anchor::Middle, "small", &crate::show::clock(f64::from(s.seconds)));
         }
         svg.finish()
     }

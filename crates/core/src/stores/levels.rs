@@ -5,7 +5,7 @@ use crate::svg::{Anchor, Svg};
 /// Width of the drawing: room for a long name in the letters that stay readable on a narrow page.
 const WIDTH: f64 = 420.0;
 /// Height of one bottle: its name, and below it the bar with what is left.
-const LINE: f64 = 52.0;
+const LINE: f64 = 56.0;
 /// Length of a full bar; what is left stands to its right.
 const FULL: f64 = 270.0;
 
@@ -23,11 +23,11 @@ pub fn levels(bottles: &[(String, String, Option<f64>)]) -> String {
     let mut y = 0.0;
     for (name, left, part) in bottles {
         svg.label(0.0, y + 18.0, Anchor::Start, "label", name);
-        svg.rect(0.0, y + 26.0, FULL, 14.0, "hair");
+        svg.rect(0.0, y + 28.0, FULL, 14.0, "hair");
         if let Some(part) = part {
-            svg.rect(0.0, y + 26.0, FULL * part.clamp(0.0, 1.0), 14.0, "fill-3");
+            svg.rect(0.0, y + 28.0, FULL * part.clamp(0.0, 1.0), 14.0, "mark");
         }
-        svg.label(WIDTH, y + 39.0, Anchor::End, "label", left);
+        svg.label(WIDTH, y + 42.0, Anchor::End, "label", left);
         y += LINE;
     }
     svg.finish()
