@@ -17,7 +17,7 @@
 //! | `data-mark` | any element | the printer's decimal mark |
 //! | `data-job` | one element, hidden at first | the long job: `[data-text]`, `progress`, `button` that cancels |
 //! | `data-offline` | any element | says whether the site lies complete on this device |
-//! | `data-canvas="print"` | `canvas` | expected print of the picture in hand; `film`: the film, ink side as it leaves the printer |
+//! | `data-canvas="print"` | `canvas` | expected print of the picture in hand; `film`: the film, ink side as it leaves the printer; `whole`: the print without its frame |
 //! | `data-keypad` | `input` of the workroom | typed through the page's own keypad in the dark looks |
 //! | `dialog#keypad` | one | `[data-text]` names the field, `output` shows what is typed, buttons `data-key="7"`, `.`, `/`, `back`, `clear`, `done` |
 //! | `data-hold` | `button[name]` | acts only after 0.8 s of holding; carries `data-holding` meanwhile |

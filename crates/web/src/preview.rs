@@ -3,7 +3,7 @@
 use sorrel_core::negative::Crop;
 use wasm_bindgen::Clamped;
 use wasm_bindgen::prelude::*;
-use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, ImageData};
+use web_sys::{CanvasRenderingContext2d, HtmlCanvasElement, HtmlElement, ImageData};
 
 use crate::dom;
 
@@ -32,6 +32,18 @@ impl Part {
         let (left, across) = cut(crop.left, crop.width, width.max(1));
         let (top, down) = cut(crop.top, crop.height, height.max(1));
         Self { left, top, width: across, height: down }
+    }
+}
+
+/// Lays the frame that can be dragged over the part that is used.
+pub(crate) fn frame(used: Crop) {
+    for frame in dom::everywhere("[data-draw=\"crop\"] .frame") {
+        let Ok(frame) = frame.dyn_into::<HtmlElement>() else { continue };
+        let sides = [("left", used.left), ("top", used.top), ("width", used.width), ("height", used.height)];
+        for (side, share) in sides {
+            // Fails only for properties that are none.
+            let _ = frame.style().set_property(side, &format!("{:.2}%", share * 100.0));
+        }
     }
 }
 

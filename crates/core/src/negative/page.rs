@@ -247,7 +247,7 @@ pub fn used_part(scene: &Scene<'_>) -> Crop {
     let ask = &ticket.asks.negative;
     let size = wanted_size(ask, ticket.units, &mut Vec::new());
     let part = size.filter(|_| ask.fit == "crop").and_then(|size| frame(ask, scene, size, &mut Vec::new()));
-    part.unwrap_or(Crop { left: 0.0, top: 0.0, width: 1.0, height: 1.0 })
+    part.unwrap_or(Crop::WHOLE)
 }
 
 /// The plan of the film that would be made now; pushes notes for what is missing.

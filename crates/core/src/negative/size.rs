@@ -32,6 +32,11 @@ pub struct Crop {
     pub height: f64,
 }
 
+impl Crop {
+    /// The whole picture.
+    pub const WHOLE: Self = Self { left: 0.0, top: 0.0, width: 1.0, height: 1.0 };
+}
+
 /// Reads a length typed in the ticket's units; a unit typed behind it (`mm`, `cm`, `in`) wins.
 pub(crate) fn length(
     name: &str,

@@ -38,6 +38,7 @@ impl App {
                 self.undo();
                 self.refresh();
             }
+            Msg::Apart => self.apart(),
             Msg::UndoOver(number) => {
                 if number == self.undo_number {
                     self.show_undo(false);

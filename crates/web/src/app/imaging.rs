@@ -1,7 +1,7 @@
 //! Long jobs: opening a picture, making a film.
 
 use sorrel_core::math;
-use sorrel_core::negative::{self, FilmPlan, PictureFacts};
+use sorrel_core::negative::{self, Crop, FilmPlan, PictureFacts};
 use sorrel_core::tree::ToTree;
 use sorrel_imaging::film::{FilmSpec, Fit, Format};
 use sorrel_imaging::job::{self, FilmAsk, PreviewAsk, PreviewDone, Saved, kind};
@@ -229,7 +229,9 @@ impl App {
             return;
         }
         let Some(picture) = &self.picture else { return };
-        let part = Part::of(negative::used_part(&self.scene()), picture.width, picture.height);
+        let used = negative::used_part(&self.scene());
+        preview::frame(used);
+        let part = Part::of(used, picture.width, picture.height);
         if self.drawn == Some(part) {
             return;
         }
@@ -240,6 +242,10 @@ impl App {
         let film = |l: u8| level(1.0 - correction.at(tone(l)));
         preview::draw("print", picture.width, &picture.lightness, part, false, print);
         preview::draw("film", picture.width, &picture.lightness, part, true, film);
+        if self.drawn.is_none() {
+            let whole = Part::of(Crop::WHOLE, picture.width, picture.height);
+            preview::draw("whole", picture.width, &picture.lightness, whole, false, print);
+        }
         self.drawn = Some(part);
     }
 }

@@ -59,6 +59,13 @@ impl App {
         }
     }
 
+    /// What is typed from now on is a step of its own.
+    pub(super) fn apart(&mut self) {
+        if let Some(last) = self.undo.last_mut() {
+            last.typed = false;
+        }
+    }
+
     /// Takes the last change back.
     pub(super) fn undo(&mut self) {
         let Some(step) = self.undo.pop() else { return };

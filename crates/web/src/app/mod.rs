@@ -65,6 +65,8 @@ pub(crate) enum Msg {
     Units(String, String),
     /// Take the last change back.
     Undo,
+    /// What is typed from now on is not joined with what was typed before.
+    Apart,
     /// The undo button has stood long enough; the number tells which.
     UndoOver(u32),
     /// A picture file was chosen.
