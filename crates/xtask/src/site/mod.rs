@@ -96,8 +96,10 @@ fn assemble(www: &Path, modules: Vec<wasm::Module>) -> Result<Site> {
     let document = document::join(&document, |station| {
         let path = www.join("stations").join(format!("{station}.html"));
         if !path.exists() {
-            println!("(no {station} yet)");
-            return Ok(format!("<section id=\"{station}\" data-station=\"{station}\"></section>"));
+            return Err(format!(
+                "www/index.html names the station {station}, but www/stations/{station}.html is not there"
+            )
+            .into());
         }
         Ok(std::fs::read_to_string(&path)?)
     })?;
