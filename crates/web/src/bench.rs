@@ -7,6 +7,7 @@ use wasm_bindgen::prelude::*;
 /// left out as unused.
 #[wasm_bindgen]
 #[must_use]
+#[expect(unreachable_pub, reason = "only public functions are exported")]
 pub fn bench_fit(patches: u32) -> f64 {
     let last = f64::from(patches.max(2) - 1);
     let readings: Vec<Reading> = (0..patches)

@@ -65,6 +65,11 @@ pub(crate) fn all() -> ExitCode {
         cargo.args(["clippy", "--target", "wasm32-unknown-unknown"]);
         check(packages(&mut cargo, &page).args(["--all-targets", "--", "-D", "warnings"]))
     });
+    run.step("clippy, wasm, as in the test site", || {
+        let mut cargo = shell::cargo();
+        cargo.args(["clippy", "--target", "wasm32-unknown-unknown", "--features", "test-clock"]);
+        check(packages(&mut cargo, &["sorrel-web"]).args(["--all-targets", "--", "-D", "warnings"]))
+    });
     run.step("tests, native", || {
         let native = ["sorrel-core", "sorrel-imaging", "sorrel-worker", "sorrel-xtask"];
         let mut cargo = shell::cargo();
