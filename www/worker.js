@@ -3,6 +3,7 @@
 'use strict';
 
 let running = 0; // number of the job in hand, 0 while starting
+let exports = null; // of the module
 let dead = false; // a module that panicked must not be entered again
 
 function fault(id, text, mend) {
@@ -11,8 +12,13 @@ function fault(id, text, mend) {
 
 async function start({ glue, module }) {
   importScripts(glue);
-  await wasm_bindgen({ module_or_path: module });
+  exports = await wasm_bindgen({ module_or_path: module });
   postMessage({ type: 'ready', build: wasm_bindgen.build() });
+}
+
+// A module's memory never shrinks: this is the most it ever had. Asked by measurements only.
+function memory() {
+  postMessage({ type: 'memory', bytes: exports.memory.buffer.byteLength });
 }
 
 async function job(message) {
@@ -31,7 +37,7 @@ function broke(error) {
 // Jobs posted while one is running, or before the module is there, wait in this chain.
 let last = Promise.resolve();
 addEventListener('message', ({ data }) => {
-  const next = data.type === 'start' ? start : job;
+  const next = { start, memory }[data.type] ?? job;
   last = last.then(() => next(data)).catch(broke);
 });
 // A panic inside a task of the module reaches neither promise.
