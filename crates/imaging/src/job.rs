@@ -22,6 +22,10 @@ pub mod kind {
     pub const PREVIEW: &str = "preview";
     /// Make a film file: [`super::FilmAsk`] -> [`super::Saved`].
     pub const FILM: &str = "film";
+    /// Make the film of a tone chart or an ink ramp: [`super::ChartAsk`] -> [`super::Saved`].
+    pub const CHART: &str = "chart";
+    /// Read a chart back from a scan: [`super::ScanAsk`] -> [`super::ScanDone`].
+    pub const SCAN: &str = "scan";
     /// Write a file of pseudo-random bytes through the saving door: [`super::TestFileAsk`] -> [`super::Saved`].
     pub const TEST_FILE: &str = "test-file";
     /// Remove part files left behind: [`super::SweepAsk`] -> [`super::Swept`].
@@ -133,6 +137,177 @@ impl Default for FilmAsk {
         }
     }
 }
+
+/// Asks for the film of a tone chart or an ink ramp.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ChartAsk {
+    /// 41, 65 or 114 patches; 0 asks for an ink ramp.
+    pub patches: u32,
+    /// Seed of the shuffle, 0…65535.
+    pub seed: u32,
+    /// Width of the coat, mm; of a ramp, the length of its steps together (the tablet's).
+    pub width_mm: f64,
+    /// Height of the coat, mm; nothing for a ramp.
+    pub height_mm: f64,
+    /// Ink code of a chart's ground, 0.05…0.95.
+    pub ground: f64,
+    /// Ink codes of a ramp, 0…1; empty for the usual seven.
+    pub codes: Vec<f64>,
+    /// Pixels per inch that the printer's driver takes, 240…1440.
+    pub ppi: u32,
+    /// Words for the label; the chart's name is written anyway.
+    pub label: String,
+    /// TIFF or PNG.
+    pub format: Format,
+    /// Name of the file for the printer to find, without folders.
+    pub file_name: String,
+    /// What is written into the file's description.
+    pub description: String,
+}
+
+fields!(ChartAsk: patches, seed, width_mm, height_mm, ground, codes, ppi, label, format, file_name, description);
+
+impl Default for ChartAsk {
+    fn default() -> Self {
+        Self {
+            patches: 41,
+            seed: 1,
+            width_mm: 127.0,
+            height_mm: 101.6,
+            ground: 0.3,
+            codes: Vec::new(),
+            ppi: 360,
+            label: String::new(),
+            format: Format::Tiff,
+            file_name: "chart.tif".into(),
+            description: String::new(),
+        }
+    }
+}
+
+/// A regular field of patches in a picture.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Field {
+    /// x and y of the outer corners: upper left, upper right, lower right, lower left, in pixels of the upright picture.
+    pub corners: Vec<f64>,
+    /// Columns; 0 means that there is no such field.
+    pub columns: u32,
+    /// Rows.
+    pub rows: u32,
+    /// 0 along the rows, 1 down the columns, 2 and 3 the same to and fro.
+    pub order: u8,
+}
+
+fields!(Field: corners, columns, rows, order);
+
+/// Asks for a chart to be read.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ScanAsk {
+    /// Memory that opening may take, bytes.
+    pub limit_bytes: f64,
+    /// `chart`: our tone chart; `name`: only say which chart it is; `field`: any other chart, in `field`; `blank`: a scan
+    /// of blank paper.
+    pub what: String,
+    /// How the file's code becomes light: `file` as the file says (nothing said: only order is claimed), `linear`,
+    /// `srgb`, `gamma` with the exponent in `gamma`.
+    pub light: String,
+    /// See `light`.
+    pub gamma: f64,
+    /// Our chart: 41, 65 or 114 patches.
+    pub patches: u32,
+    /// Its seed.
+    pub seed: u32,
+    /// Width of its coat, mm.
+    pub width_mm: f64,
+    /// Height of its coat, mm.
+    pub height_mm: f64,
+    /// Corner marks of our chart placed by hand, x and y in the order of [`Field::corners`]; empty: they are searched.
+    pub marks: Vec<f64>,
+    /// Any other chart, for `field`.
+    pub field: Field,
+    /// Patches of that chart.
+    pub count: u32,
+    /// A grey scale of known density in the picture.
+    pub grey_scale: Field,
+    /// Densities of its steps; empty: there is none.
+    pub densities: Vec<f64>,
+    /// L* of bare paper and of clear film (any other chart: of its lightest and darkest patch); empty: not known.
+    pub anchors: Vec<f64>,
+    /// [`ScanDone::shading`] of a blank scan; empty: there is none.
+    pub shading: Vec<f64>,
+}
+
+fields!(ScanAsk: limit_bytes, what, light, gamma, patches, seed, width_mm, height_mm, marks, field, count, grey_scale, densities, anchors, shading);
+
+impl Default for ScanAsk {
+    fn default() -> Self {
+        Self {
+            limit_bytes: LIMIT_BYTES,
+            what: "chart".into(),
+            light: "file".into(),
+            gamma: 2.2,
+            patches: 41,
+            seed: 1,
+            width_mm: 127.0,
+            height_mm: 101.6,
+            marks: Vec::new(),
+            field: Field::default(),
+            count: 0,
+            grey_scale: Field::default(),
+            densities: Vec::new(),
+            anchors: Vec::new(),
+            shading: Vec::new(),
+        }
+    }
+}
+
+/// The answer to [`ScanAsk`]. Lists stand patch by patch, in the chart's order (of our chart: row by row from the upper
+/// left), or are empty.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ScanDone {
+    /// What the squares say, e.g. `41-777`; empty when they cannot be read.
+    pub name: String,
+    /// The marks that were used, x and y, in the order of [`Field::corners`].
+    pub marks: Vec<f64>,
+    /// From mm of the chart to pixels of the picture: nine numbers, row by row.
+    pub map: Vec<f64>,
+    /// Pixels per mm.
+    pub scale: f64,
+    /// Clockwise quarter turns that stand the picture upright.
+    pub turns: u8,
+    /// Ink codes; empty for other charts, whose numbers the asker has.
+    pub codes: Vec<f64>,
+    /// Values in the scan, 0…1, shading taken out.
+    pub values: Vec<f64>,
+    /// L*.
+    pub lightness: Vec<f64>,
+    /// Standard deviation of a pixel, part of the scale.
+    pub spread: Vec<f64>,
+    /// Bits of [`crate::scan::flag`].
+    pub flags: Vec<u8>,
+    /// L* of the masked spot, of clear film, of bare paper; each only where it was read.
+    pub masked: Option<f64>,
+    /// See `masked`.
+    pub clear: Option<f64>,
+    /// See `masked`.
+    pub paper: Option<f64>,
+    /// The ground between patches: x and y in mm and L*, one after the other.
+    pub ground: Vec<f64>,
+    /// `grey-scale`, `anchors`, `file` or `order`: what the L* may claim.
+    pub claim: String,
+    /// Half width of the band that the claim leaves open, L*.
+    pub half_width: f64,
+    /// What is odd, each a whole remark.
+    pub remarks: Vec<String>,
+    /// The file says how its code becomes light.
+    pub says_light: bool,
+    /// How code was taken for light, in words.
+    pub profile: String,
+    /// A scanner's shading, from a blank scan: ten numbers for [`ScanAsk::shading`].
+    pub shading: Vec<f64>,
+}
+
+fields!(ScanDone: name, marks, map, scale, turns, codes, values, lightness, spread, flags, masked, clear, paper, ground, claim, half_width, remarks, says_light, profile, shading);
 
 /// Asks for a file of pseudo-random bytes, to try the saving door.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,4 +1,4 @@
-//! The four kinds of job.
+//! The kinds of job.
 
 use crate::answer::{self, Beside, Teller};
 use crate::reading::{BlobReader, reason};
@@ -8,8 +8,8 @@ use serde::de::DeserializeOwned;
 use sorrel_imaging::demo_picture::{self, DemoPicture};
 use sorrel_imaging::film::{Film, Format, Layout, Sink};
 use sorrel_imaging::job::{
-    BUILD, Facts, FilmAsk, Picture as From, PreviewAsk, PreviewDone, Saved, SweepAsk, Swept, TestFileAsk,
-    kind,
+    BUILD, ChartAsk, Facts, FilmAsk, Picture as From, PreviewAsk, PreviewDone, Saved, ScanAsk, SweepAsk,
+    Swept, TestFileAsk, kind,
 };
 use sorrel_imaging::png_out::{self, PngWriter};
 use sorrel_imaging::source::{Picture, Rows};
@@ -107,6 +107,8 @@ pub(crate) async fn run(job: &Job) -> Result<(), Fault> {
     match job.kind.as_str() {
         kind::PREVIEW => make_preview(job),
         kind::FILM => make_film(job).await,
+        kind::CHART => make_chart(job).await,
+        kind::SCAN => read_scan(job),
         kind::TEST_FILE => test_file(job).await,
         kind::SWEEP => {
             let ask: SweepAsk = job.params()?;
@@ -145,27 +147,68 @@ async fn make_film(job: &Job) -> Result<(), Fault> {
     let layout = Layout::new(&ask.spec, (facts.width, facts.height))?;
     let page =
         Page { width: layout.width, height: layout.height, ppi: layout.ppi, description: ask.description };
-    let bytes = match ask.format {
+    // What can be refused is refused before the picture is decoded and anything is written.
+    sorrel_imaging::film::Codes::new(&ask.correction)?;
+    let work: Work<'_> = Box::new(|sink, teller| {
+        let film = Film::new(opened.into_rows()?, layout, &ask.correction)?;
+        film.write(sink, &mut |done| teller.tell(done)).map(|_| ())
+    });
+    save(job, kind::FILM, page, ask.format, ask.file_name, work).await
+}
+
+async fn make_chart(job: &Job) -> Result<(), Fault> {
+    let ask: ChartAsk = job.params()?;
+    let sheet = sorrel_imaging::chart::ask::sheet(&ask)?;
+    let page =
+        Page { width: sheet.width, height: sheet.height, ppi: sheet.ppi, description: ask.description };
+    let work: Work<'_> = Box::new(|sink, teller| sheet.write(sink, &mut |done| teller.tell(done)));
+    save(job, kind::CHART, page, ask.format, ask.file_name, work).await
+}
+
+fn read_scan(job: &Job) -> Result<(), Fault> {
+    let ask: ScanAsk = job.params()?;
+    let Opened::File(picture) = job.picture(From::File, ask.limit_bytes)? else {
+        return Err(Fault::caller("No scan came with the job.", "Choose the file of the scan."));
+    };
+    let mut teller = Teller::new(job.id);
+    let done = sorrel_imaging::scan::ask::read(*picture, &ask, &mut |done| teller.tell(done))?;
+    answer::done(job.id, kind::SCAN, &done, Beside::Nothing)
+}
+
+/// Writes all rows of a film into a sink.
+type Work<'a> = Box<dyn FnOnce(&mut dyn Sink, &mut Teller) -> Result<(), Fault> + 'a>;
+
+/// Makes a film's file and posts it.
+async fn save(
+    job: &Job,
+    kind: &str,
+    page: Page,
+    format: Format,
+    file_name: String,
+    work: Work<'_>,
+) -> Result<(), Fault> {
+    let bytes = match format {
         Format::Tiff => tiff_out::file_size(&page)?,
         Format::Png => png_out::largest_size(&page),
     };
-    // What can be refused is refused before the picture is decoded and anything is written.
-    sorrel_imaging::film::Codes::new(&ask.correction)?;
+    let size = (page.width, page.height);
     let store = Store::open(job.id, bytes).await?;
     let mut teller = Teller::new(job.id);
-    let film = Film::new(opened.into_rows()?, layout, &ask.correction)?;
-    let store = match ask.format {
-        Format::Tiff => write(film, TiffWriter::new(store, page.clone())?, &mut teller)?.into_inner(),
-        Format::Png => write(film, PngWriter::new(store, page.clone())?, &mut teller)?.into_inner(),
+    let store = match format {
+        Format::Tiff => {
+            let mut sink = TiffWriter::new(store, page)?;
+            work(&mut sink, &mut teller)?;
+            sink.into_inner()
+        }
+        Format::Png => {
+            let mut sink = PngWriter::new(store, page)?;
+            work(&mut sink, &mut teller)?;
+            sink.into_inner()
+        }
     };
-    let media_type = ask.format.media_type();
+    let media_type = format.media_type();
     let stored = store.close(media_type).await?;
-    finish(job, kind::FILM, stored, ask.file_name, media_type, (page.width, page.height), String::new())
-}
-
-fn write<S: Sink>(film: Film<'_>, mut sink: S, teller: &mut Teller) -> Result<S, Fault> {
-    film.write(&mut sink, &mut |done| teller.tell(done))?;
-    Ok(sink)
+    finish(job, kind, stored, file_name, media_type, size, String::new())
 }
 
 fn finish(

@@ -16,6 +16,8 @@
 //! |---|---|---|---|---|
 //! | `preview` | `PreviewAsk` | the picture, or null with `picture: "demo"` | `PreviewDone` | `lightness`: Uint8Array, transferred |
 //! | `film` | `FilmAsk` | the picture, or null with `picture: "demo"` | `Saved` | `blob`: Blob when `parts` is empty |
+//! | `chart` | `ChartAsk` | null | `Saved` | `blob` likewise |
+//! | `scan` | `ScanAsk` | the scan | `ScanDone` | |
 //! | `test-file` | `TestFileAsk` | null | `Saved` | `blob` likewise |
 //! | `sweep` | `SweepAsk` | null | `Swept` | |
 //!
@@ -47,6 +49,6 @@
 //! Where the private file system is missing the worker builds a Blob itself, up to 256 MB.
 
 pub use sorrel_imaging::job::{
-    BUILD, Facts, FilmAsk, PARTS_FOLDER, Part, Picture, PreviewAsk, PreviewDone, Saved, SweepAsk, Swept,
-    TestFileAsk, kind,
+    BUILD, ChartAsk, Facts, Field, FilmAsk, PARTS_FOLDER, Part, Picture, PreviewAsk, PreviewDone, Saved,
+    ScanAsk, ScanDone, SweepAsk, Swept, TestFileAsk, kind,
 };

@@ -15,6 +15,25 @@ pub const BLOCKS: usize = SIDE * SIDE;
 /// All blocks, as a mask.
 pub const ALL: u16 = u16::MAX;
 
+/// Pixels that should be left of a patch after trimming; fewer are marked.
+const GOOD_PIXELS: usize = 400;
+/// Part of a patch's pixels at the end of the scale from which on it is marked.
+pub const CLIPPED: f64 = 0.005;
+
+/// Remarks about a patch, as bits.
+pub mod flag {
+    /// Few pixels: the mean is uncertain.
+    pub const FEW: u8 = 1;
+    /// Much more spread than the other patches: a streak, a stain, a hair.
+    pub const ROUGH: u8 = 2;
+    /// Pixels at the end of the file's scale.
+    pub const CLIPPED: u8 = 4;
+    /// Beyond the last step of the grey scale.
+    pub const BEYOND: u8 = 8;
+    /// A part of it was off and was left out.
+    pub const CLEANED: u8 = 16;
+}
+
 /// What was found in an area.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct AreaReading {
@@ -33,6 +52,13 @@ pub struct AreaReading {
 }
 
 impl AreaReading {
+    /// The remarks that the reading alone gives; `beyond` says that its tone was not known.
+    pub fn flags(&self, beyond: bool) -> u8 {
+        let few = self.pixels * 3 / 5 < GOOD_PIXELS;
+        let bit = |set: bool, bit: u8| if set { bit } else { 0 };
+        bit(few, flag::FEW) | bit(self.clipped > CLIPPED, flag::CLIPPED) | bit(beyond, flag::BEYOND)
+    }
+
     /// How differently light the blocks are: their robust standard deviation.
     pub fn patchiness(&self) -> f64 {
         spread_of_ordered(&self.ordered())

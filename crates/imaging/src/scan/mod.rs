@@ -5,6 +5,7 @@
 //! lightness of values, and `read` puts it together for our own chart, `grid` for any other.
 
 pub mod area;
+pub mod ask;
 pub mod corner;
 pub mod evenness;
 pub mod frame;
@@ -19,9 +20,10 @@ pub mod surface;
 pub mod tones;
 pub mod trimmed;
 
+pub use area::flag;
 pub use grid::{Grid, Numbers, Order};
 pub use homography::Homography;
-pub use read::{ChartAsk, ChartScan, Known, PatchReading, Remark, flag, identify, read_chart};
+pub use read::{ChartAsk, ChartScan, Known, PatchReading, Remark, identify, read_chart};
 pub use reduced::{Meaning, Reduced};
 pub use refusal::Refusal;
 pub use surface::Surface;

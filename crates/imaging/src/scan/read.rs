@@ -1,6 +1,6 @@
 //! From a scan of our own chart to one reading a patch.
 
-use super::area::{self, ALL, AreaReading, BLOCKS};
+use super::area::{self, ALL, AreaReading, BLOCKS, flag};
 use super::frame::{self, Frame};
 use super::grid::Grid;
 use super::homography::{Homography, Point};
@@ -13,8 +13,6 @@ use sorrel_core::tone::chart_plan::{Area, ChartPlan, Identity};
 
 /// Part of a patch's side that is read: its middle 60 %.
 const INNER: f64 = 0.6;
-/// Pixels that should be left of a patch after trimming; fewer are marked.
-const GOOD_PIXELS: usize = 400;
 /// Pixels below which a patch is not read at all.
 const FEWEST_PIXELS: usize = 60;
 /// A block of a patch is left out when it is off by this many times the usual scatter of blocks …
@@ -27,8 +25,6 @@ const SOUND: u32 = 10;
 const ROUGH: f64 = 3.0;
 /// … and by this part of the scale (0.4 L*), so that a noiseless scan has no rough patches.
 const ROUGH_FLOOR: f64 = 0.004;
-/// Part of a patch's pixels at the end of the scale from which on it is marked.
-const CLIPPED: f64 = 0.005;
 /// Bare paper may be this much darker, in light, than most of it, before it is taken for coat or shadow.
 const PAPER: f64 = 0.92;
 /// Order agreement between codes and lightness that a chart without readable squares must show.
@@ -36,20 +32,6 @@ const FOLLOWS: f64 = 0.75;
 /// L* of black outside which the answer about the file's light is doubted: no platinum print is blacker than the first
 /// (density 1.9), none that is worth calibrating lighter than the second (common practice, no source).
 const BELIEVABLE_BLACK: (f64, f64) = (12.0, 48.0);
-
-/// Remarks about a patch, as bits.
-pub mod flag {
-    /// Few pixels: the mean is uncertain.
-    pub const FEW: u8 = 1;
-    /// Much more spread than the other patches: a streak, a stain, a hair.
-    pub const ROUGH: u8 = 2;
-    /// Pixels at the end of the file's scale.
-    pub const CLIPPED: u8 = 4;
-    /// Beyond the last step of the grey scale.
-    pub const BEYOND: u8 = 8;
-    /// A part of it was off and was left out.
-    pub const CLEANED: u8 = 16;
-}
 
 /// What is known about lightness in the picture.
 #[derive(Clone, Copy, Debug, Default)]
@@ -117,6 +99,34 @@ pub enum Remark {
     GreyScaleTurned,
     /// The masked spot is as dark as clear film: the tape was forgotten.
     NoTape,
+}
+
+impl Remark {
+    /// What is the matter and what to do.
+    pub fn text(self) -> &'static str {
+        match self {
+            Self::Mirrored => {
+                "The picture shows the chart in a mirror; the readings hold. Was the film printed or laid the wrong way up?"
+            }
+            Self::GuessedCorner => {
+                "One corner mark was not seen and was taken from the other three. Look at the overlay, or place the corners by hand."
+            }
+            Self::UnreadableSquares => {
+                "The squares that name the chart could not be read; the patches follow its order. Check that film and scan belong together."
+            }
+            Self::NoShading => {
+                "There is too little bare paper around the chart to take the scanner's shading out. Scan with a wider margin, or scan a blank sheet."
+            }
+            Self::DoubtfulLight => {
+                "Black is not where a print has it: the file's light was probably taken wrongly. Choose between linear and gamma again, or put a grey scale beside the print."
+            }
+            Self::RoughPatches => "Some patches are streaked or stained and should not be trusted.",
+            Self::GreyScaleTurned => "The densities of the grey scale were taken from its other end.",
+            Self::NoTape => {
+                "The spot for the tape is as dark as clear film, so the true white is not known. Cover it with opaque tape on the next print."
+            }
+        }
+    }
 }
 
 /// A chart, read.
@@ -232,15 +242,11 @@ pub fn read_chart(picture: &Reduced, ask: &ChartAsk<'_>) -> Result<ChartScan, Re
         .map(|(index, (r, patch))| {
             let value = shade.corrected(r);
             let (lightness, beyond) = tones.lightness(value);
-            let mut flags = 0;
-            for (bit, set) in [
-                (flag::FEW, r.pixels * 3 / 5 < GOOD_PIXELS),
-                (flag::ROUGH, r.spread > rough || sound[index] < SOUND),
-                (flag::CLEANED, (SOUND..blocks).contains(&sound[index])),
-                (flag::CLIPPED, r.clipped > CLIPPED),
-                (flag::BEYOND, beyond),
-            ] {
-                flags |= if set { bit } else { 0 };
+            let mut flags = r.flags(beyond);
+            if r.spread > rough || sound[index] < SOUND {
+                flags |= flag::ROUGH;
+            } else if sound[index] < blocks {
+                flags |= flag::CLEANED;
             }
             PatchReading {
                 index,
@@ -347,20 +353,20 @@ fn paper_of(meaning: Meaning, bare: &[AreaReading]) -> Vec<(Point, f64)> {
     let Some(usual) = lights.get(lights.len() * 2 / 3).copied() else { return Vec::new() };
     bare.iter()
         .map(|b| (b, light(meaning, b.value)))
-        .filter(|(b, l)| *l > PAPER * usual && *l < usual / PAPER && b.clipped < CLIPPED)
+        .filter(|(b, l)| *l > PAPER * usual && *l < usual / PAPER && b.clipped < area::CLIPPED)
         .map(|(b, l)| (b.at, l))
         .collect()
 }
 
 /// The scanner's shading as a factor, 1 in the middle of the chart.
-struct Shade {
+pub(super) struct Shade {
     surface: Option<Surface>,
     middle: f64,
     meaning: Meaning,
 }
 
 impl Shade {
-    fn new(surface: Option<Surface>, middle: Point, meaning: Meaning) -> Self {
+    pub(super) fn new(surface: Option<Surface>, middle: Point, meaning: Meaning) -> Self {
         let there = surface.map_or(1.0, |s| s.at(middle));
         let surface = surface.filter(|_| there > 0.0);
         Self { surface, middle: there, meaning }
@@ -371,7 +377,7 @@ impl Shade {
         if (0.5..2.0).contains(&factor) { factor } else { 1.0 }
     }
 
-    fn corrected(&self, reading: &AreaReading) -> f64 {
+    pub(super) fn corrected(&self, reading: &AreaReading) -> f64 {
         value(self.meaning, light(self.meaning, reading.value) / self.at(reading.at))
     }
 }
