@@ -25,6 +25,7 @@ pub mod lanes;
 pub mod light;
 pub mod link;
 pub mod negative;
+pub mod scan;
 pub mod stores;
 pub mod tone;
 pub mod workroom;

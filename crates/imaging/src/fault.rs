@@ -3,6 +3,7 @@
 //! One variant a culprit: whoever reads the message must know whether to look at the file, at what was asked for,
 //! at a limit or at the device, and [`Fault::mend`] says what to do about it.
 
+use sorrel_core::scan::Refusal;
 use std::fmt;
 
 /// A failure that a person can act on. `Display` says what happened, [`Fault::mend`] what to do.
@@ -90,6 +91,13 @@ impl Fault {
             | Self::Device { mend, .. } => mend,
             Self::Cancelled => "Start it again when you are ready.",
         }
+    }
+}
+
+impl From<Refusal> for Fault {
+    fn from(refusal: Refusal) -> Self {
+        let (text, mend) = (refusal.text(), refusal.mend());
+        if refusal.blames_the_ask() { Self::caller(text, mend) } else { Self::file(text, mend) }
     }
 }
 

@@ -283,7 +283,7 @@ pub struct ScanDone {
     pub lightness: Vec<f64>,
     /// Standard deviation of a pixel, part of the scale.
     pub spread: Vec<f64>,
-    /// Bits of [`crate::scan::flag`].
+    /// Bits of `sorrel_charts::scan::flag`.
     pub flags: Vec<u8>,
     /// L* of the masked spot, of clear film, of bare paper; each only where it was read.
     pub masked: Option<f64>,

@@ -3,7 +3,6 @@
 //! The way of a picture: `source` opens and turns it upright, `grey` makes CIE Y of it, `resample` brings it to size,
 //! `film` applies the correction, mirrors it and adds the marks, and a writer encodes the rows as they come.
 
-pub mod chart;
 mod deflate;
 pub mod demo_picture;
 pub mod fault;
@@ -14,8 +13,8 @@ pub mod job;
 pub mod png_out;
 pub mod preview;
 pub mod proof;
+pub mod reduced;
 pub mod resample;
-pub mod scan;
 pub mod source;
 pub mod table;
 pub mod tiff_out;

@@ -158,7 +158,7 @@ async fn make_film(job: &Job) -> Result<(), Fault> {
 
 async fn make_chart(job: &Job) -> Result<(), Fault> {
     let ask: ChartAsk = job.params()?;
-    let sheet = sorrel_imaging::chart::ask::sheet(&ask)?;
+    let sheet = sorrel_charts::chart::ask::sheet(&ask)?;
     let page =
         Page { width: sheet.width, height: sheet.height, ppi: sheet.ppi, description: ask.description };
     let work: Work<'_> = Box::new(|sink, teller| sheet.write(sink, &mut |done| teller.tell(done)));
@@ -171,7 +171,7 @@ fn read_scan(job: &Job) -> Result<(), Fault> {
         return Err(Fault::caller("No scan came with the job.", "Choose the file of the scan."));
     };
     let mut teller = Teller::new(job.id);
-    let done = sorrel_imaging::scan::ask::read(*picture, &ask, &mut |done| teller.tell(done))?;
+    let done = sorrel_charts::scan::ask::read(*picture, &ask, &mut |done| teller.tell(done))?;
     answer::done(job.id, kind::SCAN, &done, Beside::Nothing)
 }
 

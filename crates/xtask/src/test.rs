@@ -55,7 +55,8 @@ pub(crate) fn all() -> ExitCode {
         Ok(Tally { passed, failed })
     });
     run.step("clippy, native", || {
-        let native = ["sorrel-core", "sorrel-imaging", "sorrel-xtask", "sorrel-wasm-test-runner"];
+        let native =
+            ["sorrel-core", "sorrel-imaging", "sorrel-charts", "sorrel-xtask", "sorrel-wasm-test-runner"];
         check(packages(shell::cargo().arg("clippy"), &native).args(["--all-targets", "--", "-D", "warnings"]))
     });
     run.step("clippy, wasm", || {
@@ -71,7 +72,7 @@ pub(crate) fn all() -> ExitCode {
         check(packages(&mut cargo, &["sorrel-web"]).args(["--all-targets", "--", "-D", "warnings"]))
     });
     run.step("tests, native", || {
-        let native = ["sorrel-core", "sorrel-imaging", "sorrel-worker", "sorrel-xtask"];
+        let native = ["sorrel-core", "sorrel-imaging", "sorrel-charts", "sorrel-worker", "sorrel-xtask"];
         let mut cargo = shell::cargo();
         if shell::exists("cargo-nextest") {
             cargo.args([

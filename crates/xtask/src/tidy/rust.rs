@@ -30,8 +30,9 @@ pub(crate) fn naked_constants(file: &File) -> Vec<Finding> {
     const OF_THE_TRADE: [&str; 5] = ["chemistry/", "coat/", "light/", "baths/", "climate/"];
     const NUMBERS_THEMSELVES: [&str; 4] = ["math.rs", "math/", "quantity/", "constant.rs"];
 
-    let Some(place) =
-        ["crates/core/src/", "crates/imaging/src/"].iter().find_map(|f| file.name.strip_prefix(f))
+    let Some(place) = ["crates/core/src/", "crates/imaging/src/", "crates/charts/src/"]
+        .iter()
+        .find_map(|f| file.name.strip_prefix(f))
     else {
         return Vec::new();
     };
@@ -129,6 +130,8 @@ pub(crate) fn arrows(file: &File) -> Vec<Finding> {
     let foreign: &[&str] = if file.name.starts_with("crates/core/src/") {
         &["web_sys", "js_sys", "wasm_bindgen::", "sorrel_imaging", "sorrel_web"]
     } else if file.name.starts_with("crates/imaging/src/") {
+        &["web_sys", "js_sys", "wasm_bindgen::", "sorrel_web", "sorrel_worker", "sorrel_charts"]
+    } else if file.name.starts_with("crates/charts/src/") {
         &["web_sys", "js_sys", "wasm_bindgen::", "sorrel_web", "sorrel_worker"]
     } else {
         return Vec::new();

@@ -4,6 +4,7 @@
 //! ink step the printer says between which two tablet steps it lies.
 
 use super::layout::Area;
+use crate::scan::ordered::ascending;
 
 /// Steps of a usual ramp, ink in percent: the same seven as in the margin strip of a film.
 pub const USUAL: [u8; 7] = [0, 10, 20, 35, 50, 70, 100];
@@ -50,7 +51,7 @@ impl RampPlan {
     /// than two steps or more than [`MOST`].
     pub fn new(codes: &[f64], length: f64) -> Option<Self> {
         let mut codes: Vec<f64> = codes.iter().copied().filter(|c| (0.0..=1.0).contains(c)).collect();
-        codes.sort_by(f64::total_cmp);
+        ascending(&mut codes);
         codes.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
         if codes.len() < 2 || codes.len() > MOST {
             return None;

@@ -1,0 +1,17 @@
+//! The arithmetic of reading a chart from a scan: maps, surfaces, robust means, and from code to lightness. The pixels
+//! are the imaging crate's business.
+
+pub mod evenness;
+pub mod homography;
+pub mod ordered;
+pub mod refusal;
+mod solve;
+pub mod surface;
+pub mod tones;
+pub mod trimmed;
+
+pub use homography::{Homography, Point};
+pub use refusal::Refusal;
+pub use solve::solve;
+pub use surface::Surface;
+pub use tones::{Anchors, Claim, Meaning, Tones};
