@@ -36,6 +36,10 @@ impl App {
 
     /// Keeps the way back. Typing on at one place is one step.
     fn remember(&mut self, commit: &Commit, verb: &str, typed: bool) {
+        if verb == "book/export" {
+            // When the book was last saved is no step of anybody's: undo goes to what was done before.
+            return;
+        }
         if verb.starts_with("workroom/") && !typed {
             // A lane has its own undo, which is a mark; nothing before a running print is taken back past it.
             self.undo.clear();
