@@ -53,7 +53,7 @@ export async function calibrate(person) {
   };
   const once = await answered();
   const ink = String(spoiled[badPatch.index][0]).replace('.', '\\.');
-  assert.match(once, new RegExp(`Readings to look at again\\s+Reading ${badPatch.index + 1} \\(${ink} % ink\\): [\\d.]+ L\\* darker`));
+  assert.match(once, new RegExp(`Readings to look at again\\s+Reading ${badPatch.index + 1} \\(${ink}\\s% ink\\): [\\d.]+ L\\* darker`));
   assert.equal(once.match(/Reading \d+ \(/g).length, 1, 'only the bad patch is listed');
 
   await person.press('Clear the readings');
@@ -182,7 +182,7 @@ export async function mix(person) {
   const text = await person.read();
   const [, width, height, area] = text.match(/Coated: ([\d.]+) × ([\d.]+) mm, ([\d.]+) cm²/).map(Number);
   const volume = Number(text.match(/for a sheet\s+([\d.]+) mL/)[1]);
-  const parts = [...text.matchAll(/(iron\(III\) oxalate|palladium)\s+[\d.]+ %\s+([\d.]+) mL\s+(\d+) drops/g)];
+  const parts = [...text.matchAll(/(iron\(III\) oxalate|palladium)\s+[\d.]+\s%\s+([\d.]+) mL\s+(\d+) drops/g)];
   return { width, height, area, volume, parts: parts.map(([, name, ml, drops]) => ({ name, ml: Number(ml), drops: Number(drops) })) };
 }
 

@@ -46,7 +46,8 @@ pub(super) fn outputs(station: &Element, view: &Tree) {
     for output in dom::all(station, "output[name]") {
         if let Some(name) = output.get_attribute("name") {
             let text = view.at(&name).map(Tree::shown).unwrap_or_default();
-            dom::set_text(&output, &text);
+            // A line must not end between a number and its percent sign.
+            dom::set_text(&output, &text.replace(" %", "\u{a0}%"));
             // What is hidden while its output is empty goes by this: WebKit does not notice that an :empty inside of
             // :has() no longer holds, and would leave the answer hidden.
             if text.is_empty() {
