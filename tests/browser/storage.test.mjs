@@ -106,7 +106,38 @@ test('what is changed in one tab shows in the other, and both agree in the end',
     return one === other && JSON.stringify(await objects(page)).includes(`"${one}"`) ? one : null;
   });
   assert.match(agreed, /^Net loft, (north|south)$/);
-  for (const tab of [page, second]) assert.equal(await tab.getByLabel('Width, mm', { exact: true }).inputValue(), '181');
+  const width = (tab) => tab.getByLabel('Width, mm', { exact: true }).filter({ visible: true });
+  for (const tab of [page, second]) assert.equal(await width(tab).inputValue(), '181');
+
+  // Different fields of the same object, at the same moment: the tab that came second says so, keeps what stands in it,
+  // and its way back brings the other tab's.
+  const tabs = [page, second];
+  const clash = /Another tab has changed the same thing\. What stands here was kept/;
+  const notices = (tab) => tab.getByRole('region', { name: 'Notices' });
+  const both = async () => JSON.stringify(await Promise.all(tabs.map(async (tab) => [await title(tab).inputValue(), await width(tab).inputValue()])));
+  for (const tab of tabs) await tab.reload().then(() => ready(tab));
+  const moment = Date.now() + 500;
+  const typeAt = (field, text) =>
+    field.evaluate(
+      (field, { text, moment }) => {
+        while (Date.now() < moment);
+        field.value = text;
+        field.dispatchEvent(new Event('input', { bubbles: true }));
+      },
+      { text, moment },
+    );
+  await Promise.all([typeAt(title(page), 'Net loft, west'), typeAt(width(second), '190')]);
+  const byTitle = JSON.stringify([['Net loft, west', '181'], ['Net loft, west', '181']]);
+  const byWidth = JSON.stringify([[agreed, '190'], [agreed, '190']]);
+  const stands = await until('both tabs to agree again', async () => {
+    const now = await both();
+    return now === byTitle || now === byWidth ? now : null;
+  });
+  const [late, early] = stands === byTitle ? tabs : [second, page];
+  await until('the notice', async () => clash.test(await notices(late).innerText()));
+  assert.doesNotMatch(await notices(early).innerText(), clash);
+  await late.getByRole('button', { name: 'Undo', exact: true }).click();
+  await until('the other tab’s text to be back in both', async () => (await both()) === (stands === byTitle ? byWidth : byTitle));
 });
 
 test('a book of a newer build is shown and not touched', async (t) => {
@@ -278,8 +309,14 @@ test('a book file is added to the book or takes its place, and either can be tak
   assert.deepEqual(objectsOf(await bookFile(person)), added);
   await person.press('Undo the last change');
 
-  await take('Replace this book by it');
-  await until('the own ticket to go', async () => !/My own/.test(await person.read()));
+  const replace = async () => {
+    await take('Replace this book by it');
+    await until('the own ticket to go', async () => !/My own/.test(await person.read()));
+  };
+  await replace();
+  await takeBack();
+  await person.seen(/My own/);
+  await replace();
   assert.deepEqual(objectsOf(await bookFile(person)), theirs);
   await page.reload();
   await ready(page);
