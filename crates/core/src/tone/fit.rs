@@ -203,25 +203,42 @@ fn dip(basis: &Basis, fit: &Fit, sigma: f64, low: f64, high: f64) -> Option<(f64
 pub fn interpolated(samples: &[Sample], with_doubt: bool) -> Option<Fitted> {
     let all = vec![1.0; samples.len()];
     let counts = if with_doubt { counts_among_repeats(samples) } else { all };
-    let m = merge(samples, &counts);
+    let mut m = merge(samples, &counts);
     let repeats = Repeats::of(samples, &counts, &m);
-    let level = pava::fit(&m.mean, &m.weight);
-    let curve = Monotone::new(Rule::FritschButland, &m.code, &level)?;
     let (sigma, factor) = match repeats.sigma {
         Some(s) => (s, student(repeats.freedom)),
         None => (ASSUMED_SPREAD.value, student(f64::INFINITY)),
     };
+    let dip = dip_of_points(&m, sigma);
+    if let Some((bottom, _)) = dip {
+        m.code.drain(..bottom);
+        m.mean.drain(..bottom);
+        m.weight.drain(..bottom);
+    }
+    let level = pava::fit(&m.mean, &m.weight);
+    let curve = Monotone::new(Rule::FritschButland, &m.code, &level)?;
     Some(Fitted {
         low: *m.code.first()?,
         high: *m.code.last()?,
         sigma,
         half_unit: BIAS * factor * sigma,
         counts,
-        dip: None,
+        dip: dip.map(|(_, depth)| depth),
         edf: None,
         log_lambda: None,
         shape: Shape::Points { gap: gaps(&m.code, &level), curve, code: m.code, weight: m.weight },
     })
+}
+
+/// The darkest of the points near clear film and how much darker than clear film it is, if that is more than chance.
+fn dip_of_points(m: &Merged, sigma: f64) -> Option<(usize, f64)> {
+    let (first, last) = (*m.code.first()?, *m.code.last()?);
+    let reach = (first + DIP_REACH * (last - first)).min(DIP_REACH);
+    let near = m.code.partition_point(|&c| c <= reach);
+    let bottom = (0..near).min_by(|&a, &b| m.mean[a].total_cmp(&m.mean[b]))?;
+    let depth = m.mean[0] - m.mean[bottom];
+    let error = sigma * math::sqrt(1.0 / m.weight[0] + 1.0 / m.weight[bottom]);
+    (depth > BELIEVED * error && m.code.len() - bottom >= FEWEST).then_some((bottom, depth))
 }
 
 /// How far each inner point lies from the curve through the others; a measure of what may hide between points.
@@ -320,6 +337,22 @@ pub fn student(freedom: f64) -> f64 {
 mod tests {
     use super::*;
     use crate::testing::test;
+
+    #[test]
+    fn black_that_turns_back_is_trimmed_where_nothing_is_smoothed() {
+        let sample = |(code, lightness): (f64, f64)| Sample { code, lightness, weight: 1.0, group: 0 };
+        let mut s: Vec<Sample> =
+            [(0.0, 27.0), (0.1, 23.5), (0.2, 30.0), (0.4, 50.0), (0.6, 70.0), (0.8, 85.0), (1.0, 93.0)]
+                .map(sample)
+                .to_vec();
+        crate::tone::samples::group(&mut s);
+        let fitted = interpolated(&s, true).unwrap();
+        assert_eq!((fitted.low, fitted.dip), (0.1, Some(3.5)));
+        assert!((fitted.at(0.0) - 23.5).abs() < 1e-9);
+        // A dip within the scatter of single readings is none.
+        s[0].lightness = 25.5;
+        assert_eq!(interpolated(&s, true).unwrap().dip, None);
+    }
 
     #[test]
     fn student_as_tabulated() {
