@@ -5,6 +5,7 @@
 #[cfg(not(target_arch = "wasm32"))]
 mod native {
     use criterion::{Criterion, criterion_group};
+    use sorrel_core::tone::pooled::{self, Sheet};
     use sorrel_core::tone::readings::parse;
     use sorrel_core::tone::{Aim, Correction, Reading, Response};
 
@@ -36,6 +37,14 @@ mod native {
         c.bench_function("correction from a response", |b| {
             b.iter(|| Correction::from_response(&response, Aim::LinearLightness));
         });
+        // Bands need no bootstrap; this is what one of 200 refits would take.
+        let chart = print(101);
+        c.bench_function("200 refits of 115 patches", |b| {
+            b.iter(|| (0..200).map(|_| Response::fit(&chart).unwrap().at(0.5)).sum::<f64>());
+        });
+        let sheet = |readings: Vec<Reading>| Sheet { name: String::new(), readings };
+        let sheets = [sheet(print(51)), sheet(print(51)), sheet(print(41))];
+        c.bench_function("three sheets pooled", |b| b.iter(|| pooled::fit(&sheets, None).unwrap()));
         let text: String =
             print(101).iter().map(|r| format!("{:.1};{:.2}\n", 100.0 * r.code, r.value)).collect();
         c.bench_function("115 readings from text", |b| b.iter(|| parse(&text, None)));

@@ -137,3 +137,51 @@ fn reason(p: &Point, points: &[Point], sigma: f64) -> Reason {
     };
     points.iter().find(exchanged).map_or(Reason::NoRepeat, |q| Reason::Exchanged(q.index))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::test;
+    use crate::tone::{Reading, Response};
+
+    /// 31 codes, twice each unless `once`, with a little scatter.
+    fn readings(once: bool) -> Vec<Reading> {
+        (0..if once { 31 } else { 62 })
+            .map(|i| {
+                let c = f64::from(i % 31) / 30.0;
+                let scatter = (f64::from(i * 37 % 19) - 9.0) / 20.0;
+                Reading::lightness(c, 24.0 + 70.0 * c * c * (3.0 - 2.0 * c) + scatter)
+            })
+            .collect()
+    }
+
+    fn reasons(readings: &[Reading]) -> Vec<(usize, Reason)> {
+        Response::fit(readings).unwrap().flagged().iter().map(|f| (f.point.index, f.reason)).collect()
+    }
+
+    #[test]
+    fn each_cause_has_its_signs() {
+        let mut one_off = readings(false);
+        one_off[12].value += 8.0;
+        assert_eq!(reasons(&one_off), [(12, Reason::RepeatsAgree)]);
+        let mut whole = readings(false);
+        whole[12].value += 8.0;
+        whole[43].value += 8.4;
+        assert_eq!(reasons(&whole), [(12, Reason::WholeCode), (43, Reason::WholeCode)]);
+        let mut alone = readings(true);
+        alone[12].value += 8.0;
+        assert_eq!(reasons(&alone), [(12, Reason::NoRepeat)]);
+    }
+
+    #[test]
+    fn exchanged_neighbours_are_recognised() {
+        // Given in a shuffled order, so that neighbours in it are far apart in code.
+        let all = readings(true);
+        let mut shuffled: Vec<Reading> = (0..31).map(|i| all[i * 7 % 31].clone()).collect();
+        let held = shuffled[10].value;
+        shuffled[10].value = shuffled[11].value;
+        shuffled[11].value = held;
+        assert_eq!(reasons(&shuffled), [(10, Reason::Exchanged(11)), (11, Reason::Exchanged(10))]);
+        assert!(Reason::Exchanged(11).words().contains("reading 12"));
+    }
+}

@@ -32,6 +32,7 @@ pub mod reading;
 pub mod readings;
 pub mod refusal;
 mod remarks;
+pub mod residuals;
 pub mod response;
 pub mod robust;
 pub mod samples;
