@@ -139,7 +139,7 @@ pub fn parse(text: &str, asked: Option<Quantity>) -> Readings {
     found.settle_quantity(&columns);
     found.settle_codes(&columns);
     found.check_values();
-    found.faults.sort_by_key(|f| f.line);
+    found.order_faults();
     found
 }
 
@@ -195,6 +195,12 @@ impl Readings {
         }
         let text = |place: Option<usize>| place.map_or(String::new(), |i| table::shortened(cell(i)));
         Some(Row { line: line.number, id: text(columns.id), sheet: text(columns.sheet), code, values })
+    }
+
+    /// Puts the faults in the order of the text. Stays one function: sorting is large code.
+    #[inline(never)]
+    pub(crate) fn order_faults(&mut self) {
+        self.faults.sort_by_key(|f| f.line);
     }
 
     fn settle_quantity(&mut self, columns: &Columns) {

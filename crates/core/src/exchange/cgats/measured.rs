@@ -141,7 +141,7 @@ pub fn readings(text: &str, asked: Option<Quantity>, codes: Option<Codes>) -> Re
         }
         None => found.remarks.push(nothing(&file)),
     }
-    found.faults.sort_by_key(|f| f.line);
+    found.order_faults();
     found
 }
 

@@ -149,11 +149,11 @@ impl Reader {
                 if !self.begun && value.is_empty() {
                     self.found.kind = first.text.into();
                 } else {
-                    self.table.head.push((first.text.to_uppercase(), value.join(" ")));
+                    self.table.head.push((first.text.to_ascii_uppercase(), value.join(" ")));
                 }
                 self.begun = true;
             }
-            Place::Columns => self.table.columns.extend(tokens.iter().map(|t| t.text.to_uppercase())),
+            Place::Columns => self.table.columns.extend(tokens.iter().map(|t| t.text.to_ascii_uppercase())),
             Place::Data => self.set(number, line, tokens, whole),
         }
     }
