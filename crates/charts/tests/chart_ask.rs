@@ -3,8 +3,9 @@
 
 mod simulator;
 
-use simulator::{Faults, scale_densities, scan, second_ink};
+use simulator::{Faults, Random, Scan, scale_densities, scan, second_ink};
 use sorrel_charts::scan::ask::read;
+use sorrel_core::scan::Homography;
 use sorrel_core::tone::chart_plan::{ChartPlan, ChartSpec, Patches};
 use sorrel_imaging::Fault;
 use sorrel_imaging::job::{Field, ScanAsk, ScanDone};
@@ -73,7 +74,62 @@ fn from_ask_to_answer() {
     assert_eq!(done(&file, &ScanAsk { what: "blank".into(), ..ask.clone() }).unwrap_err().culprit(), "file");
     assert_eq!(done(&file, &ScanAsk { patches: 12, ..ask.clone() }).unwrap_err().culprit(), "caller");
     assert_eq!(done(&file, &ScanAsk { marks: vec![1.0; 3], ..ask.clone() }).unwrap_err().culprit(), "file");
+    let odd = ScanAsk { light: "gamma".into(), gamma: f64::NAN, ..ask.clone() };
+    assert_eq!(done(&file, &odd).unwrap_err().culprit(), "caller");
     let picture = Picture::open(Cursor::new(&file), 1 << 30).unwrap();
     let stopped = read(picture, &ask, &mut |_| ControlFlow::Break(()));
     assert_eq!(stopped.unwrap_err(), Fault::Cancelled);
+}
+
+/// Rubbish of every kind is refused or read, and no number comes out that is none.
+#[test]
+fn rubbish_never_panics() {
+    let mut random = Random::new(99);
+    let odd = [0.0, -5.0, 1e9, f64::NAN, f64::INFINITY, 37.5, 0.3];
+    for round in 0..120 {
+        let size = [(1, 1), (7, 900), (320, 200), (641, 480)][round % 4];
+        let plain = round % 3 == 0;
+        let mut value = 30_000.0;
+        let code = (0..size.0 * size.1)
+            .map(|_| {
+                value = if plain {
+                    65_535.0 * random.even()
+                } else {
+                    (value + 900.0 * random.normal()).clamp(0.0, 65_535.0)
+                };
+                value.round()
+            })
+            .map(|v| format!("{v}").parse::<u16>().unwrap())
+            .collect();
+        let unit = Homography([1.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 1.0]);
+        let scan = Scan { width: size.0, height: size.1, code, map: unit, grey_scale: [(0.0, 0.0); 4] };
+        let mut some = |n: usize| -> Vec<f64> {
+            (0..n)
+                .map(|_| {
+                    let pick = 12.0 * random.even();
+                    odd.iter()
+                        .enumerate()
+                        .find(|(i, _)| *i as f64 > pick - 1.0 && pick < 7.0)
+                        .map_or(600.0 * pick / 12.0, |(_, v)| *v)
+                })
+                .collect()
+        };
+        let ask = ScanAsk {
+            what: ["chart", "name", "field", "blank"][round % 4].into(),
+            light: ["file", "linear", "gamma", "srgb"][round / 4 % 4].into(),
+            marks: if round % 2 == 0 { some(8) } else { Vec::new() },
+            field: Field { corners: some(8), columns: 5, rows: 4, order: 3 },
+            count: 20,
+            grey_scale: Field { corners: some(8), columns: 9, rows: 1, order: 0 },
+            densities: if round % 5 == 0 { some(9) } else { Vec::new() },
+            anchors: if round % 7 == 0 { some(2) } else { Vec::new() },
+            shading: if round % 3 == 1 { some(10) } else { Vec::new() },
+            ..ScanAsk::default()
+        };
+        if let Ok(done) = done(&scan.png(), &ask) {
+            let numbers =
+                [&done.values, &done.lightness, &done.spread, &done.map, &done.ground, &done.shading];
+            assert!(numbers.iter().all(|l| l.iter().all(|v| v.is_finite())), "{ask:?} {done:?}");
+        }
+    }
 }

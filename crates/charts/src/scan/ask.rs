@@ -16,12 +16,21 @@ use sorrel_imaging::job::{Field, ScanAsk, ScanDone};
 use sorrel_imaging::reduced::Reduced;
 use sorrel_imaging::source::{Encoding, Picture};
 
+/// Exponents that a scanner or a camera may use.
+const GAMMA: core::ops::RangeInclusive<f64> = 0.5..=4.0;
+
 /// Reads what is asked for.
 ///
 /// # Errors
 /// Whatever opening meets, and each [`Refusal`] as a fault.
 pub fn read(picture: Picture<'_>, ask: &ScanAsk, progress: Progress<'_>) -> Result<ScanDone, Fault> {
     let says_light = picture.says_light();
+    if ask.light == "gamma" && !GAMMA.contains(&ask.gamma) {
+        return Err(Fault::caller(
+            "The gamma of the scan makes no sense.",
+            "Give the scanner's setting, usually 1.8 or 2.2.",
+        ));
+    }
     let encoding = match ask.light.as_str() {
         "linear" => Some(Encoding::Linear),
         "srgb" => Some(Encoding::Srgb),

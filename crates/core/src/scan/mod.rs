@@ -5,6 +5,7 @@ pub mod evenness;
 pub mod homography;
 pub mod ordered;
 pub mod refusal;
+pub mod repeats;
 mod solve;
 pub mod surface;
 pub mod tones;
@@ -12,6 +13,7 @@ pub mod trimmed;
 
 pub use homography::{Homography, Point};
 pub use refusal::Refusal;
+pub use repeats::{Repeats, repeats};
 pub use solve::solve;
 pub use surface::Surface;
 pub use tones::{Anchors, Claim, Meaning, Tones};
