@@ -7,7 +7,7 @@ import { readFile, readdir, writeFile } from 'node:fs/promises';
 import { cpus, totalmem } from 'node:os';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
-import { film, filmPeer } from './bench/film.mjs';
+import { film, filmPeer, memory } from './bench/film.mjs';
 import { kept, load, open, ready } from './chromium.mjs';
 import { save, serve, site, sleep, testSite } from './harness.mjs';
 
@@ -23,7 +23,11 @@ function row(what, value, budget, unit, note = '') {
 }
 const round = (value) => (value >= 100 ? value.toFixed(0) : value >= 10 ? value.toFixed(1) : value.toFixed(2));
 
+/** Only these parts, if any are named: `node bench.mjs keystroke`. */
+const only = process.argv.slice(2);
+
 async function part(name, work) {
+  if (only.length && !only.includes(name)) return;
   const ends = [];
   const t = { after: (end) => ends.unshift(end) };
   try {
@@ -161,6 +165,10 @@ await part('film', async (t) => {
   const peer = await filmPeer(t);
   const server = await serve(t);
   await film(t, server, peer, row);
+});
+
+await part('memory', async (t) => {
+  await memory(t, await serve(t), row);
 });
 
 // ---- The table ---------------------------------------------------------------------------------------------------

@@ -7,6 +7,7 @@
 //! ```
 //! The worker answers `{ type: "ready", build }`, or `{ type: "fault", id: 0, culprit, text, mend }`. Jobs may be posted
 //! right after "start"; they wait for it.
+//! Measurements post `{ type: "memory" }` and get `{ type: "memory", bytes }`: all that the module ever took.
 //!
 //! # A job (page -> worker)
 //! ```text

@@ -50,7 +50,7 @@ function pythonWithVips() {
 }
 
 /** Memory of all processes of a browser, MiB, shared pages counted once. */
-function memory(profile) {
+function shareOf(profile) {
   const parents = new Map();
   let browser = null;
   for (const pid of readdirSync('/proc').filter((name) => /^\d+$/.test(name))) {
@@ -75,14 +75,19 @@ function memory(profile) {
   return sum;
 }
 
-/** Measures and writes the rows. */
+/** A JPEG of 24 MP with the detail of a photograph. */
+async function picture(peer, path) {
+  if (peer) await peer.ask({ make: path, width: 6000, height: 4000 });
+  else if (spawnSync('convert', ['-size', '6000x4000', 'plasma:', '-quality', '92', path]).status !== 0) {
+    throw new Error('neither libvips nor ImageMagick is here to make the picture');
+  }
+}
+
+/** Measures and writes the rows of time. */
 export async function film(t, server, peer, row) {
   const folder = await temporaryFolder(t, 'sorrel-bench-');
   const source = join(folder, 'picture.jpg');
-  if (peer) await peer.ask({ make: source, width: 6000, height: 4000 });
-  else if (spawnSync('convert', ['-size', '6000x4000', 'plasma:', '-quality', '92', source]).status !== 0) {
-    throw new Error('neither libvips nor ImageMagick is here to make the picture');
-  }
+  await picture(peer, source);
 
   const browser = await open(t);
   const { page } = browser;
@@ -118,8 +123,6 @@ export async function film(t, server, peer, row) {
     }
   }
 
-  await growth(t, server, source, row);
-
   // Each size in turn, the quickest of five: what else the machine does can only add.
   const time = { 10: Infinity, 50: Infinity, 250: Infinity };
   for (let run = 0; run < 5; run++) {
@@ -134,7 +137,10 @@ export async function film(t, server, peer, row) {
 }
 
 /** Memory of a 250 MP film: its first job in a browser of its own, so that nothing is left over from another. */
-async function growth(t, server, source, row) {
+export async function memory(t, server, row) {
+  const source = join(await temporaryFolder(t, 'sorrel-bench-'), 'picture.jpg');
+  const peer = await filmPeer(t);
+  await picture(peer, source);
   const { page, profile, close } = await open(t);
   await load(page, server.origin);
   await kept(page);
@@ -142,9 +148,9 @@ async function growth(t, server, source, row) {
   await page.setInputFiles('#bench-file', source);
   await page.evaluate(() => window.benchReady);
   await sleep(2000);
-  const quiet = memory(profile);
+  const quiet = shareOf(profile);
   let most = quiet;
-  const watch = setInterval(() => (most = Math.max(most, memory(profile))), 100);
+  const watch = setInterval(() => (most = Math.max(most, shareOf(profile))), 100);
   const { seconds } = await page
     .evaluate(() => window.benchFilm('tiff', 19320, 12880))
     .finally(() => clearInterval(watch));
