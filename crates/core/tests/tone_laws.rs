@@ -4,11 +4,16 @@
 #![allow(clippy::unwrap_used, clippy::cast_possible_truncation, reason = "a test may fail")]
 
 use proptest::prelude::*;
+use sorrel_core::tone::ink_limit::InkLimit;
 use sorrel_core::tone::inverse::Inverse;
 use sorrel_core::tone::monotone::{Monotone, Rule};
+use sorrel_core::tone::next_print::NextPrint;
+use sorrel_core::tone::pairs::Pairs;
 use sorrel_core::tone::readings::parse;
+use sorrel_core::tone::scatter::Scatter;
 use sorrel_core::tone::{
-    Aim, Correction, Quantity, Reading, Response, density, film_code16, lightness, pava,
+    Aim, Correction, Quantity, Reading, Response, Toe, advice, density, film_code16, ink_limit, lightness,
+    pava, residuals,
 };
 
 /// Readings of a print that rises from black to white, with scatter, at any number of codes.
@@ -68,6 +73,24 @@ fn sound(r: &Response) -> Result<(), TestCaseError> {
     for i in 0..=100 {
         let e = c.expected(f64::from(i) / 100.0);
         prop_assert!(e.low <= e.value && e.value <= e.high && e.high.is_finite());
+    }
+    let pairs = Pairs::new(&[(0.0, 5.0), (50.0, 60.0), (100.0, 99.0)]).unwrap();
+    for aim in [Aim::AsOnScreen, Aim::LinearDensity, Aim::Own(pairs)] {
+        for toe in [Toe::AsAimed, Toe::Kept] {
+            let c = Correction::with_toe(r, aim.clone(), toe);
+            prop_assert!(c.table().windows(2).all(|w| w[0] <= w[1]), "the correction falls: {:?}", aim);
+            prop_assert!(c.table().iter().all(|v| (0.0..=1.0).contains(v)));
+            let next = NextPrint::new(r, &c, Scatter::STARTING, 1);
+            let e = next.at(0.5);
+            prop_assert!(e.low <= e.value && e.value <= e.high && e.high.is_finite());
+            prop_assert!(next.half(0.5) >= c.expected(0.5).high - c.expected(0.5).value - 1e-9);
+            prop_assert!(next.rms().is_finite() && next.middle_stops() >= 0.0 && !next.words().is_empty());
+            prop_assert!(advice::ranked(&next, r).iter().all(|a| a.then <= a.now + 1e-9));
+        }
+    }
+    prop_assert!(!residuals::chart(r).is_empty());
+    if let InkLimit::From(e) = ink_limit::offer(r, None, 0.02) {
+        prop_assert!(e.low <= e.value && e.value <= e.high && e.high <= 1.0);
     }
     Ok(())
 }

@@ -3,6 +3,10 @@
 //! The way through: [`readings::parse`] makes [`Reading`]s of text, [`Response::fit`] makes of them the print
 //! lightness against ink code, [`Correction::from_response`] turns it round under an [`Aim`].
 //! Without readings, [`Correction::starting`] stands in.
+//!
+//! Beside it: several sheets at once ([`pooled`]); a response from ink beside a tablet and a step print ([`film_curve`],
+//! [`step_curve`], by eye [`sighted`]); white and the ink limit ([`spots`], [`ink_limit`]); readings to distrust
+//! ([`doubt`], [`residuals`]); and how good the next print will be ([`scatter`], [`next_print`], [`advice`]).
 
 pub mod advice;
 pub mod aim;
