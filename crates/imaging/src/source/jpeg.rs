@@ -1,6 +1,6 @@
 //! JPEG: decoded whole by `zune-jpeg`, after an estimate from its header.
 
-use super::{Body, Colour, Head, Orientation, Reader, buffer, cmyk, orientation, pixels, unreadable};
+use super::{BROKEN, Body, Colour, Head, Orientation, Reader, buffer, cmyk, orientation, pixels, unreadable};
 use crate::fault::Fault;
 use crate::grey::{Pixels, Samples};
 use std::io::{Read, Seek, SeekFrom};
@@ -24,7 +24,7 @@ fn fault(e: &DecodeErrors) -> Fault {
             "This JPEG is of a rare kind (arithmetic or lossless coding) that is not read here.",
             "Export it again as an ordinary JPEG, or as a 16-bit TIFF.",
         ),
-        e => Fault::damaged("JPEG", e),
+        _ => Fault::damaged("JPEG", BROKEN),
     }
 }
 

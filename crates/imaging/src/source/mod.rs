@@ -26,6 +26,9 @@ impl<T: Read + Seek> Bytes for T {}
 /// A buffered picture file of any origin; one type keeps the decoders from being compiled twice.
 type Reader<'a> = BufReader<Box<dyn Bytes + 'a>>;
 
+/// What a decoder's own error becomes: its words are for those who write files, and printing them costs kilobytes.
+const BROKEN: &str = "its data contradict each other";
+
 /// Largest picture side, pixels. Beyond it files are damaged or hostile.
 const MAX_SIDE: u32 = 100_000;
 

@@ -1,7 +1,8 @@
 //! PNG: row by row where it is not interlaced.
 
 use super::{
-    Body as AnyBody, Colour, Head, Orientation, Reader, Rows, buffer, orientation, past_the_end, pixels,
+    BROKEN, Body as AnyBody, Colour, Head, Orientation, Reader, Rows, buffer, orientation, past_the_end,
+    pixels,
 };
 use crate::fault::Fault;
 use crate::grey::{Greyer, Samples};
@@ -14,7 +15,7 @@ fn fault(e: DecodingError) -> Fault {
             "The PNG carries more data beside its picture than is read here.",
             "Export it again without extras.",
         ),
-        e => Fault::damaged("PNG", e),
+        _ => Fault::damaged("PNG", BROKEN),
     }
 }
 

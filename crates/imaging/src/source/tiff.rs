@@ -1,6 +1,8 @@
 //! TIFF: strip by strip, or one row of tiles after the other.
 
-use super::{Body as AnyBody, Colour, Head, Orientation, Reader, Rows, buffer, cmyk, past_the_end, pixels};
+use super::{
+    BROKEN, Body as AnyBody, Colour, Head, Orientation, Reader, Rows, buffer, cmyk, past_the_end, pixels,
+};
 use crate::fault::{Fault, size_text};
 use crate::grey::{Greyer, Pixels, Samples};
 use ::tiff::ColorType;
@@ -19,7 +21,7 @@ fn fault(e: TiffError) -> Fault {
             "A piece of this TIFF takes more memory than the limit allows.",
             "Export it again without compression or with fewer pixels.",
         ),
-        e => Fault::damaged("TIFF", e),
+        _ => Fault::damaged("TIFF", BROKEN),
     }
 }
 
