@@ -96,6 +96,9 @@ pub struct Problem {
     basis: Basis,
     order: usize,
     rows: Vec<(usize, [f64; 4])>,
+    /// Weighted mean of the points. Everything is solved about it, so that what keeps stretches without data solvable draws
+    /// towards the points, and a lighter print gives the same curve higher.
+    level: f64,
     y: Vec<f64>,
     weight: Vec<f64>,
     gram: Banded,
@@ -136,9 +139,16 @@ impl Problem {
     pub fn new(basis: Basis, order: usize, x: &[f64], y: &[f64], weight: &[f64]) -> Self {
         let size = basis.size();
         let order = order.clamp(1, 3);
+        let (mut sum, mut all) = (0.0, 0.0);
+        for (&y, &w) in y.iter().zip(weight).filter(|(_, w)| **w > 0.0) {
+            sum += w * y;
+            all += w;
+        }
+        let level = if all > 0.0 { sum / all } else { 0.0 };
         let mut problem = Self {
             basis,
             order,
+            level,
             rows: Vec::with_capacity(x.len()),
             y: Vec::with_capacity(x.len()),
             weight: Vec::with_capacity(x.len()),
@@ -148,6 +158,7 @@ impl Problem {
         };
         for ((&x, &y), &w) in x.iter().zip(y).zip(weight) {
             if w > 0.0 {
+                let y = y - level;
                 let (first, row) = basis.row(x);
                 for (i, a) in row.iter().enumerate() {
                     problem.right[first + i] += w * a * y;
@@ -220,7 +231,7 @@ impl Problem {
         let gcv = n * trial.rss / ((n - edf) * (n - edf)).max(f64::MIN_POSITIVE);
         Fit {
             lambda: trial.lambda,
-            coefficients: trial.coefficients,
+            coefficients: self.levelled(&trial.coefficients),
             rss: trial.rss,
             edf,
             reml: trial.reml,
@@ -228,6 +239,11 @@ impl Problem {
             factor: trial.factor,
             inverse,
         }
+    }
+
+    /// Coefficients of the curve from those about the mean: the splines add up to one everywhere.
+    fn levelled(&self, coefficients: &[f64]) -> Vec<f64> {
+        coefficients.iter().map(|c| c + self.level).collect()
     }
 
     fn rss(&self, coefficients: &[f64]) -> f64 {
@@ -259,7 +275,7 @@ impl Problem {
                 walled.add(j, j - 1, -wall);
             }
             let Some(factor) = walled.cholesky() else { return (coefficients, round) };
-            coefficients = factor.solve(&self.right);
+            coefficients = self.levelled(&factor.solve(&self.right));
             walls = falling;
         }
         (coefficients, MONOTONE_ROUNDS)
