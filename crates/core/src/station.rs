@@ -80,6 +80,8 @@ pub struct Device {
     pub demo: bool,
     /// The picture file in hand, if it was opened since the page was loaded.
     pub picture: Option<crate::negative::PictureFacts>,
+    /// The scan of a chart in hand, if one was opened since the page was loaded.
+    pub scan: Option<crate::tone::page::scan::ScanInHand>,
     /// The long job that is running, if any: its label and progress 0..1.
     pub job: Option<(String, f64)>,
     /// A book file that was chosen and read, or why it could not be; until [`Effect::CloseIncoming`].
@@ -182,6 +184,14 @@ pub enum Effect {
     /// Make the film file from the picture in hand with the correction of [`Scene::tone`] and save it; when it is in
     /// the printer's hands, apply [`crate::negative::film_made`].
     MakeFilm(Box<crate::negative::FilmPlan>),
+    /// Make the film file of a tone chart or an ink ramp and save it.
+    MakeChart(Box<crate::tone::page::chart::ChartFilm>),
+    /// Let the printer choose a scan or photo of a chart and read it so; what is found comes into [`Device::scan`].
+    OpenScan(Box<crate::tone::page::scan::ScanWish>),
+    /// Read the scan in hand again.
+    ReadScan(Box<crate::tone::page::scan::ScanWish>),
+    /// Put the scan aside.
+    CloseScan,
     /// End the running long job.
     CancelJob,
     /// Save a text as a file.
@@ -193,6 +203,8 @@ pub enum Effect {
         /// Content.
         text: String,
     },
+    /// Save a file as it is.
+    SaveBytes(crate::exchange::OutFile),
     /// Let the printer choose a text file; its content comes back to this station as `verb`.
     OpenText {
         /// The verb under which the content comes back, as the deed's place.

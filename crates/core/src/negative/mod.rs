@@ -8,8 +8,8 @@ mod view;
 
 pub use drying::{Drying, FULLY_DRY, TOUCH_DRY, drying};
 pub use film::{FilmPlan, PictureFacts, correction_version, film_made, picture_opened};
-pub(crate) use page::convert_length;
 pub use page::{Ask, COARSE_PPI, Negative, Preset, START_PPI, used_part};
+pub(crate) use page::{PPI, convert_length};
 pub(crate) use size::length;
 pub use size::{Crop, PrintSize, crop_frame, print_size, wanted_size};
 pub use view::View;

@@ -15,7 +15,8 @@ use crate::station::{Act, Answer, Deed, Effect, Scene, Station, TicketCell};
 use crate::working::Working;
 
 /// Pixels an inch the film writer takes.
-const PPI: Range = Range { low: 240.0, high: 1440.0 };
+/// Resolutions a film may have.
+pub(crate) const PPI: Range = Range { low: 240.0, high: 1440.0 };
 /// Film around everything.
 const BORDER_MM: Range = Range { low: 0.0, high: 100.0 };
 /// Sheet of film.

@@ -1,15 +1,19 @@
 //! The tone station: readings in, response and correction out.
 
-use super::correction::{TABLE, film_code16};
-use super::{Aim, Correction, Response, Solved, chart, lightness, solve};
+mod answer;
+pub mod carry;
+pub mod chart;
+pub mod scan;
+pub mod tablet;
+mod verdict;
+
+use super::Quantity;
 use crate::book::{Book, Change};
 use crate::fields;
+use crate::negative::convert_length;
+use crate::note::Note;
 use crate::show::Units;
 use crate::station::{Act, Answer, Deed, Effect, Scene, Station};
-use crate::working::Working;
-
-/// Rows of the table behind the charts, from picture black to picture white.
-const ROWS: usize = 21;
 
 /// What was typed. It belongs to the setup: all its tickets share one response.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -24,9 +28,46 @@ pub struct Ask {
     pub pairs: String,
     /// The lightest tones are kept printable.
     pub toe: bool,
+    /// What the response comes from: `readings`, `eyes` or `tablet`.
+    pub from: String,
+    /// About a step tablet, and what eyes see.
+    pub tablet: tablet::Ask,
+    /// About charts to be printed.
+    pub chart: chart::Ask,
+    /// About carrying the correction out.
+    pub carry: carry::Ask,
+    /// About reading a chart from a scan.
+    pub scan: scan::Ask,
+    /// L* of the masked spot.
+    pub masked: String,
+    /// L* of bare paper.
+    pub bare: String,
+    /// L* by which all readings may be off together, as a scan's are.
+    pub doubt: String,
 }
 
-fields!(Ask: readings, quantity, aim, pairs, toe);
+fields!(Ask: readings, quantity, aim, pairs, toe, chart, carry, scan, from, tablet, masked, bare, doubt);
+
+impl Ask {
+    /// Whether both lead to the same correction, whatever else may differ.
+    #[must_use]
+    pub fn solves_as(&self, other: &Self) -> bool {
+        let of = |ask: &Self| {
+            let Self { readings, quantity, aim, pairs, toe, from, tablet, .. } = ask.clone();
+            (readings, quantity, aim, pairs, toe, from, tablet)
+        };
+        of(self) == of(other)
+    }
+}
+
+/// The quantity the printer chose, if any.
+pub(super) fn quantity(ask: &Ask) -> Option<Quantity> {
+    match ask.quantity.as_str() {
+        "density" => Some(Quantity::Density),
+        "lightness" => Some(Quantity::Lightness),
+        _ => None,
+    }
+}
 
 impl Default for Ask {
     fn default() -> Self {
@@ -36,6 +77,14 @@ impl Default for Ask {
             aim: "as-on-screen".into(),
             pairs: String::new(),
             toe: false,
+            from: "readings".into(),
+            tablet: tablet::Ask::default(),
+            chart: chart::Ask::default(),
+            carry: carry::Ask::default(),
+            scan: scan::Ask::default(),
+            masked: String::new(),
+            bare: String::new(),
+            doubt: String::new(),
         }
     }
 }
@@ -53,12 +102,22 @@ pub struct View {
     pub quality: String,
     /// The same in detail.
     pub quality_detail: String,
+    /// What all readings share.
+    pub quality_doubt: String,
+    /// What limits the next print.
+    pub limit: String,
+    /// The test that would help most.
+    pub advice: String,
     /// Black of the print.
     pub black: String,
     /// White of the print.
     pub white: String,
     /// The response as a chart.
     pub response_chart: String,
+    /// The readings about the curve, as a chart.
+    pub residual_chart: String,
+    /// Whether neighbours on the sheet are off together.
+    pub pattern: String,
     /// The correction as a chart.
     pub correction_chart: String,
     /// The table behind both.
@@ -73,12 +132,37 @@ pub struct View {
     pub own: bool,
     /// The aim is even lightness.
     pub linear: bool,
+    /// Readings of ink are the source.
+    pub by_readings: bool,
+    /// Eyes are.
+    pub by_eyes: bool,
+    /// Ink read beside a tablet is.
+    pub by_tablet: bool,
+    /// A tablet is at hand, for either.
+    pub with_tablet: bool,
+    /// About a step tablet, and what eyes see.
+    pub tablet: tablet::View,
+    /// About charts to be printed.
+    pub chart: chart::View,
+    /// About carrying the correction out.
+    pub carry: carry::View,
+    /// About reading a chart from a scan.
+    pub scan: scan::View,
+    /// The sheets behind the readings, if there are several.
+    pub sheets: Vec<SheetRow>,
+    /// There are several.
+    pub has_sheets: bool,
+    /// What white is, judged by the spots.
+    pub white_spots: String,
+    /// The smallest ink that prints white.
+    pub ink_limit: String,
 }
 
 fields!(
     out View:
-    basis, measured, unmeasured, quality, quality_detail, black, white, response_chart,
-    correction_chart, table, doubtful, has_doubtful, has_readings, own, linear,
+    basis, measured, unmeasured, quality, quality_detail, quality_doubt, limit, advice, black, white, response_chart, residual_chart, pattern,
+    correction_chart, table, doubtful, has_doubtful, has_readings, own, linear, by_readings, by_eyes, by_tablet, with_tablet, tablet, chart, carry, scan, sheets, has_sheets, white_spots,
+    ink_limit,
 );
 
 /// A line of the table behind the charts.
@@ -97,6 +181,15 @@ pub struct TableRow {
 }
 
 fields!(out TableRow: tone, ink, value, lightness, interval);
+
+/// A sheet behind the readings.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct SheetRow {
+    /// Its name and how it lies to the others.
+    pub text: String,
+}
+
+fields!(out SheetRow: text);
 
 /// A reading to look at again.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -125,7 +218,7 @@ impl Station for Tone {
     }
 
     fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
-        answer(ask, scene.tone, scene.units())
+        answer::answer(ask, scene)
     }
 
     fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
@@ -139,135 +232,92 @@ impl Station for Tone {
                 Act::change(scene.book.on_setup(|setup| setup.tone.readings = text))
             }
             "clear" => Act::change(scene.book.on_setup(|setup| setup.tone.readings.clear())),
-            "save-points" => Act::effect(Effect::SaveText {
-                name: "correction.csv".into(),
-                mime: "text/csv",
-                text: csv(&solve(ask).correction),
-            }),
+            "carry-points" => match carry::with_points(&ask.carry, scene.tone, &scene.book.setup().name) {
+                Ok(carry) => Act::change(scene.book.on_setup(|setup| setup.tone.carry = carry)),
+                Err(notes) => Act { notes, ..Act::default() },
+            },
+            "carry-file" => match carry::file(&ask.carry, ask, scene) {
+                Ok(file) => Act::effect(Effect::SaveBytes(file)),
+                Err(notes) => Act { notes, ..Act::default() },
+            },
+            "scan-open" => match scan::wish(&ask.scan, &ask.chart, scene) {
+                Ok(wish) => Act::effect(Effect::OpenScan(Box::new(wish))),
+                Err(notes) => Act { notes, ..Act::default() },
+            },
+            "scan-again" => match scan::wish(&ask.scan, &ask.chart, scene) {
+                Ok(wish) => Act::effect(Effect::ReadScan(Box::new(wish))),
+                Err(notes) => Act { notes, ..Act::default() },
+            },
+            "scan-clear" => Act::change(scene.book.on_setup(|setup| {
+                setup.tone.scan.marks.clear();
+                setup.tone.scan.scale.clear();
+            })),
+            "scan-take" | "scan-add" => match scene.device.scan.as_ref().and_then(|s| s.found.as_ref()) {
+                Some(found) => {
+                    let taken = scan::taken(ask, found, deed.verb == "scan-add");
+                    Act::change(scene.book.on_setup(|setup| setup.tone = taken))
+                }
+                None => Act::default(),
+            },
+            "scan-close" => Act::effect(Effect::CloseScan),
+            "chart-film" => make(chart::chart_film(&ask.chart, scene)),
+            "ramp-film" => make(chart::ramp_film(&ask.chart, scene)),
             _ => Act::default(),
         }
     }
 
+    fn convert(ask: &mut Ask, from: Units, to: Units) {
+        for text in [&mut ask.chart.width, &mut ask.chart.height, &mut ask.chart.ramp] {
+            convert_length(text, from, to);
+        }
+    }
+
     fn sample() -> (Ask, View) {
-        let view =
-            View { table: vec![TableRow::default()], doubtful: vec![DoubtRow::default()], ..View::default() };
-        (Ask::default(), view)
+        let view = View {
+            table: vec![TableRow::default()],
+            doubtful: vec![DoubtRow::default()],
+            carry: carry::sample(),
+            tablet: tablet::View { rows: vec![tablet::InkRow::default()], ..tablet::View::default() },
+            scan: scan::sample(),
+            sheets: vec![SheetRow::default()],
+            ..View::default()
+        };
+        (
+            Ask {
+                tablet: tablet::Ask { rows: vec![tablet::EyeRow::default()], ..tablet::Ask::default() },
+                ..Ask::default()
+            },
+            view,
+        )
     }
 }
 
-fn answer(ask: &Ask, solved: &Solved, units: Units) -> Answer<View> {
-    let correction = &solved.correction;
-    let mut view = View {
-        measured: solved.measured(),
-        unmeasured: !solved.measured(),
-        own: ask.aim == "own",
-        linear: ask.aim == "linear-lightness",
-        has_readings: !ask.readings.trim().is_empty(),
-        basis: format!("This correction is {}.", correction.measured().words()),
-        response_chart: chart::response(solved),
-        correction_chart: chart::correction(correction),
-        table: table(correction, units),
-        ..View::default()
-    };
-    let mut working = Working::new("tone");
-    let mut notes = solved.notes.clone();
-    if let Some(response) = &solved.response {
-        show_response(&mut view, &mut working, response, units);
-        // The fit's own list says which readings to look at; the notes say what to do about them as a whole.
-        view.has_doubtful = !view.doubtful.is_empty();
+/// Has a film made, or says why not.
+fn make(film: Result<chart::ChartFilm, Vec<Note>>) -> Act {
+    match film {
+        Ok(film) => Act::effect(Effect::MakeChart(Box::new(film))),
+        Err(notes) => Act { notes, ..Act::default() },
     }
-    for (name, steep) in [("steepest", correction.steepest()), ("flattest", correction.flattest())] {
-        working.step(
-            &format!("Where the correction is {name}"),
-            "change of ink ÷ change of picture tone, over 1/256",
-            format!("around picture tone {} %", units.number(100.0 * steep.tone, 0)),
-            units.number(steep.value, 2),
-        );
-    }
-    working.sourced(
-        "Aim",
-        correction.aim().words(),
-        "",
-        "",
-        match correction.aim() {
-            Aim::AsOnScreen => {
-                "black point compensation: ISO 18619:2015; L*: ISO/CIE 11664-4, CIE 1976 lightness"
-            }
-            _ => "L*: ISO/CIE 11664-4, CIE 1976 lightness",
-        },
-    );
-    notes.retain(|note| !(view.unmeasured && !view.has_readings && note.field == "readings"));
-    Answer { view, notes, workings: vec![working], ticket: Vec::new() }
-}
-
-fn show_response(view: &mut View, working: &mut Working, response: &Response, units: Units) {
-    let s = response.statistics();
-    let end = |e: super::response::End| {
-        let half = (e.lightness.high - e.lightness.low) / 2.0;
-        let density = lightness::to_density(e.lightness.value)
-            .map_or(String::new(), |d| format!(", density {}", units.number(d, 2)));
-        format!("L* {} ± {}{density}", units.number(e.lightness.value, 1), units.number(half, 1))
-    };
-    view.black = end(response.black());
-    view.white = end(response.white());
-    let middle = response.black().lightness.value.midpoint(response.white().lightness.value);
-    let half = response.half_width(response.code_for(middle));
-    view.quality = format!("± {} L* in the middle tones", units.number(half, 1));
-    view.quality_detail = format!(
-        "the curve alone, 95 %; readings scatter {} L* about it (RMS), the worst lies {} L* off; {}",
-        units.number(s.rms, 2),
-        units.number(s.worst, 1),
-        response.method().words()
-    );
-    view.doubtful = response.flagged().iter().map(|f| DoubtRow { text: f.text() }).collect();
-    working.sourced(
-        "Response",
-        "monotone penalised B-spline, smoothness by restricted maximum likelihood, far readings count less",
-        format!("{} readings of {} ink codes", s.readings, s.codes),
-        response.method().words(),
-        "Eilers and Marx, Statistical Science 11 (1996) 89; Eilers, Journal of Chemometrics 19 (2005); Tukey's bisquare",
-    );
-    working.step(
-        "Scatter of one reading",
-        "robust standard deviation of the residuals",
-        format!("{} readings", s.readings),
-        format!("{} L*", units.number(s.sigma, 2)),
-    );
-    if let Some(edf) = s.edf {
-        working.step("Freedom of the curve", "trace of the smoother", "", units.number(edf, 1));
-    }
-}
-
-fn table(correction: &Correction, units: Units) -> Vec<TableRow> {
-    correction
-        .points(ROWS)
-        .into_iter()
-        .map(|(u, c)| {
-            let expected = correction.expected(u);
-            TableRow {
-                tone: units.number(100.0 * u, 0),
-                ink: units.number(100.0 * c, 1),
-                value: film_code16(c).to_string(),
-                lightness: units.number(expected.value, 1),
-                interval: format!("± {}", units.number((expected.high - expected.low) / 2.0, 1)),
-            }
-        })
-        .collect()
-}
-
-/// The correction's nodes as CSV (RFC 4180): picture tone and ink code, 0 to 1, with decimal points.
-fn csv(correction: &Correction) -> String {
-    let mut text = String::from("picture_tone,ink_code\r\n");
-    for (u, c) in correction.points(TABLE) {
-        text.push_str(&format!("{u:.8},{c:.8}\r\n"));
-    }
-    text
 }
 
 #[cfg(test)]
 mod tests {
+    use super::answer::ROWS;
     use super::*;
+    use crate::station::Device;
     use crate::testing::test;
+    use crate::tone::solve;
+
+    fn answered(ask: &Ask) -> Answer<View> {
+        let (tone, device) = (solve(ask), Device::default());
+        let mut book = Book::fresh(1, 2);
+        let keep = Tone::keep(&book, ask.clone());
+        book.apply(keep, 3, "tone/type");
+        answer::answer(
+            ask,
+            &Scene { book: &book, now: 4, zone_minutes: 0, luck: 5, tone: &tone, device: &device },
+        )
+    }
 
     fn ramp() -> Ask {
         let lines: Vec<String> = (0..=20)
@@ -284,7 +334,7 @@ mod tests {
         let solved = solve(&ramp());
         assert!(solved.measured());
         assert_eq!(solved.readings(), 21);
-        let answer = answer(&ramp(), &solved, Units::default());
+        let answer = answered(&ramp());
         assert!(answer.view.measured && answer.view.table.len() == ROWS);
         assert_eq!(answer.view.table[0].tone, "0");
         assert_eq!(answer.view.table[ROWS - 1].tone, "100");
@@ -294,7 +344,7 @@ mod tests {
     #[test]
     fn nothing_typed_is_a_starting_correction_without_complaint() {
         let ask = Ask::default();
-        let answer = answer(&ask, &solve(&ask), Units::default());
+        let answer = answered(&ask);
         assert!(answer.view.unmeasured);
         assert!(answer.view.basis.contains("not measured, mid tones ± 15 L*"));
         assert!(answer.notes.is_empty(), "{:?}", answer.notes);
@@ -306,12 +356,5 @@ mod tests {
         let solved = solve(&ask);
         assert!(!solved.measured());
         assert!(solved.notes.iter().any(|n| n.text.contains("different ink codes")), "{:?}", solved.notes);
-    }
-
-    #[test]
-    fn the_csv_carries_every_node() {
-        let text = csv(&solve(&ramp()).correction);
-        assert_eq!(text.lines().count(), TABLE + 1);
-        assert!(text.ends_with("1.00000000,1.00000000\r\n") || text.contains("\r\n1.00000000,0."));
     }
 }

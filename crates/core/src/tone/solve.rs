@@ -1,8 +1,12 @@
 //! From what was typed at the tone station to the correction of the setup.
 
+use super::page::{quantity, tablet};
 use super::pairs::{Pairs, PairsError};
+use super::pooled::{self, Lie, Pooled, Sheet};
+use super::readings::Readings;
 use super::table::{number, split};
-use super::{Aim, Ask, Correction, Quantity, Response, Toe, readings};
+use super::{Aim, Ask, Correction, Response, Toe};
+use crate::exchange;
 use crate::note::Note;
 
 /// The tone fit of a setup: computed once per change of its [`Ask`].
@@ -12,6 +16,8 @@ pub struct Solved {
     pub response: Option<Response>,
     /// The correction: from the response, or the starting one.
     pub correction: Correction,
+    /// How the sheets behind the readings lie to each other; one for readings that name no sheet.
+    pub sheets: Vec<Lie>,
     /// What there is to say about the readings.
     pub notes: Vec<Note>,
 }
@@ -42,28 +48,60 @@ impl Solved {
 pub fn solve(ask: &Ask) -> Solved {
     let (aim, mut notes) = aim(ask);
     let toe = if ask.toe { Toe::Kept } else { Toe::AsAimed };
-    if ask.readings.trim().is_empty() {
-        return Solved { response: None, correction: Correction::starting(aim), notes };
+    if matches!(ask.from.as_str(), "eyes" | "tablet") {
+        return by_tablet(ask, aim, toe, notes);
     }
-    let quantity = match ask.quantity.as_str() {
-        "density" => Some(Quantity::Density),
-        "lightness" => Some(Quantity::Lightness),
-        _ => None,
-    };
-    let read = readings::parse(&ask.readings, quantity);
+    if ask.readings.trim().is_empty() {
+        return Solved { response: None, correction: Correction::starting(aim), sheets: Vec::new(), notes };
+    }
+    let read = exchange::read(&ask.readings, quantity(ask), None);
     notes.extend(read.notes());
-    match Response::fit(&read.readings()) {
-        Ok(response) => {
+    match pooled::fit(&sheets(&read), None) {
+        Ok(Pooled { response, sheets }) => {
             let correction = Correction::with_toe(&response, aim, toe);
             notes.extend_from_slice(response.notes());
             notes.extend_from_slice(correction.notes());
-            Solved { response: Some(response), correction, notes }
+            Solved { response: Some(response), correction, sheets, notes }
         }
         Err(error) => {
             notes.push(error.note());
-            Solved { response: None, correction: Correction::starting(aim), notes }
+            Solved { response: None, correction: Correction::starting(aim), sheets: Vec::new(), notes }
         }
     }
+}
+
+/// As [`solve`], from a step tablet.
+fn by_tablet(ask: &Ask, aim: Aim, toe: Toe, mut notes: Vec<Note>) -> Solved {
+    let unsolved = |aim, notes| Solved {
+        response: None,
+        correction: Correction::starting(aim),
+        sheets: Vec::new(),
+        notes,
+    };
+    if !tablet::begun(&ask.tablet, &ask.from) {
+        return unsolved(aim, notes);
+    }
+    let (response, more) = tablet::response(&ask.tablet, &ask.from);
+    notes.extend(more);
+    let Some(response) = response else { return unsolved(aim, notes) };
+    let correction = Correction::with_toe(&response, aim, toe);
+    notes.extend_from_slice(response.notes());
+    notes.extend_from_slice(correction.notes());
+    Solved { response: Some(response), correction, sheets: Vec::new(), notes }
+}
+
+/// The readings by sheet, in the order in which sheets are first named.
+fn sheets(read: &Readings) -> Vec<Sheet> {
+    let mut sheets: Vec<Sheet> = Vec::new();
+    let mut readings = read.readings().into_iter();
+    for row in &read.rows {
+        let own = readings.by_ref().take(row.values.len());
+        match sheets.iter_mut().find(|sheet| sheet.name == row.sheet) {
+            Some(sheet) => sheet.readings.extend(own),
+            None => sheets.push(Sheet { name: row.sheet.clone(), readings: own.collect() }),
+        }
+    }
+    sheets
 }
 
 /// The aim that was chosen. Own pairs that are none are told, and the aim is then that of a new setup.

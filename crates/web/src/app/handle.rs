@@ -45,6 +45,7 @@ impl App {
                 }
             }
             Msg::Picked(file) => self.picked(file),
+            Msg::ScanPicked(file, wish) => self.scan_picked(file, *wish),
             Msg::TextRead(station, verb, text) => match text {
                 Ok(text) => self.press(station, verb.into(), text),
                 Err(why) => self.say(&format!("The file could not be read: {why}. Choose it again.")),

@@ -2,13 +2,16 @@
 
 use sorrel_core::math;
 use sorrel_core::negative::{self, Crop, FilmPlan, PictureFacts};
+use sorrel_core::tone::page::chart::{ChartFilm, ChartSheet};
+use sorrel_core::tone::page::scan::ScanWish;
 use sorrel_core::tree::ToTree;
 use sorrel_imaging::film::{FilmSpec, Fit, Format};
-use sorrel_imaging::job::{self, FilmAsk, PreviewAsk, PreviewDone, Saved, kind};
+use sorrel_imaging::job::{self, ChartAsk, FilmAsk, PreviewAsk, PreviewDone, Saved, kind};
 use wasm_bindgen::JsValue;
 use wasm_bindgen_futures::spawn_local;
 use web_sys::{Blob, File};
 
+use super::scan::Step;
 use super::{App, Msg, dispatch};
 use crate::binder::from_js;
 use crate::dom;
@@ -22,25 +25,26 @@ pub(super) struct Job {
     what: What,
 }
 
-enum What {
+pub(super) enum What {
     Preview(Option<File>),
     Film(Box<FilmPlan>),
-    #[cfg(feature = "test-clock")]
-    TestFile,
+    Scan(Step, Box<ScanWish>),
+    /// A file that belongs to nothing in the book.
+    File,
 }
 
 /// The picture in hand.
 pub(super) struct Picture {
     /// The chosen file; `None` for the demo's own picture.
-    file: Option<File>,
-    width: u32,
-    height: u32,
+    pub(super) file: Option<File>,
+    pub(super) width: u32,
+    pub(super) height: u32,
     /// L* of the proxy, 2.55 a unit, row by row.
-    lightness: Vec<u8>,
+    pub(super) lightness: Vec<u8>,
 }
 
 /// Memory a picture may take here.
-fn limit() -> f64 {
+pub(super) fn limit() -> f64 {
     let navigator = dom::window().navigator();
     let agent = navigator.user_agent().unwrap_or_default();
     // An iPad calls itself a Mac, but Macs have no touch points.
@@ -86,14 +90,36 @@ impl App {
         self.post(kind::FILM, &ask, &file, What::Film(Box::new(plan)), &label);
     }
 
+    /// Makes the film file of a tone chart or an ink ramp.
+    pub(super) fn make_chart(&mut self, film: ChartFilm) {
+        let mut ask = ChartAsk {
+            ppi: film.ppi,
+            label: film.label,
+            format: if film.format == "png" { Format::Png } else { Format::Tiff },
+            file_name: film.file_name,
+            description: film.description,
+            ..ChartAsk::default()
+        };
+        match film.sheet {
+            ChartSheet::Chart(spec) => {
+                ask.patches = u32::try_from(spec.patches.count()).unwrap_or(0);
+                ask.seed = spec.seed.into();
+                (ask.width_mm, ask.height_mm) = spec.coat;
+                ask.ground = spec.ground;
+            }
+            ChartSheet::Ramp(long) => (ask.patches, ask.width_mm) = (0, long),
+        }
+        self.post(kind::CHART, &ask, &JsValue::NULL, What::File, "Making the chart film");
+    }
+
     /// Writes a file of pseudo-random bytes and hands it over as a film is handed over. Only in a site built for tests.
     #[cfg(feature = "test-clock")]
     pub(super) fn test_file(&mut self, bytes: f64) {
         let ask = job::TestFileAsk { bytes, ..job::TestFileAsk::default() };
-        self.post(kind::TEST_FILE, &ask, &JsValue::NULL, What::TestFile, "Saving a test file");
+        self.post(kind::TEST_FILE, &ask, &JsValue::NULL, What::File, "Saving a test file");
     }
 
-    fn post(&mut self, kind: &str, ask: &dyn ToTree, file: &JsValue, what: What, label: &str) {
+    pub(super) fn post(&mut self, kind: &str, ask: &dyn ToTree, file: &JsValue, what: What, label: &str) {
         match self.imaging.post(kind, ask, file) {
             Ok(id) => {
                 self.job = Some(Job { id, what });
@@ -114,9 +140,9 @@ impl App {
         self.refresh();
     }
 
-    fn drop_job(&mut self) {
+    pub(super) fn drop_job(&mut self) {
         match self.job.take().map(|job| job.what) {
-            Some(What::Preview(_)) => self.imaging.end(),
+            Some(What::Preview(_) | What::Scan(..)) => self.imaging.end(),
             // Its half a file goes at once: the book may need the room.
             Some(_) => {
                 self.imaging.cancel();
@@ -140,6 +166,8 @@ impl App {
             Said::Fault { id, text } if running.is_some() && (Some(id) == running || id == 0) => {
                 let file = match self.job.take().map(|job| job.what) {
                     Some(What::Preview(file)) => file,
+                    Some(What::Scan(Step::Open(file), _)) => Some(file),
+                    Some(What::Scan(..)) => self.scan.as_ref().and_then(|scan| scan.file.clone()),
                     _ => self.picture.as_ref().and_then(|picture| picture.file.clone()),
                 };
                 self.device.job = None;
@@ -152,6 +180,7 @@ impl App {
                 self.imaging.rest(|| dispatch(Msg::WorkerIdle));
                 match job.what {
                     What::Preview(file) => self.opened(file, result, lightness),
+                    What::Scan(step, wish) => self.scanned(step, *wish, result, lightness),
                     what => self.written(id, what, result, blob),
                 }
             }
@@ -219,6 +248,9 @@ impl App {
     pub(super) fn draw(&mut self) {
         let wanted =
             self.book.ticket().picture.format == "demo" && self.device.demo && self.picture.is_none();
+        if crate::stations::place("tone") == Some(self.shown) {
+            self.draw_scan();
+        }
         let negative = crate::stations::place("negative") == Some(self.shown);
         if !negative {
             return;
@@ -257,7 +289,7 @@ fn level(share: f64) -> u8 {
 }
 
 /// The screen's grey of a lightness L* (IEC 61966-2-1, sRGB).
-fn grey(lightness: f64) -> u8 {
+pub(super) fn grey(lightness: f64) -> u8 {
     let y = sorrel_core::tone::lightness::to_factor(lightness);
     level(if y <= 0.003_130_8 { 12.92 * y } else { 1.055 * math::pow(y, 1.0 / 2.4) - 0.055 })
 }

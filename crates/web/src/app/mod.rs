@@ -7,6 +7,7 @@ mod imaging;
 mod keeping;
 pub(crate) mod lanes;
 mod opening;
+mod scan;
 mod screen;
 
 use std::cell::{Cell, RefCell};
@@ -16,6 +17,7 @@ use sorrel_core::book::{Book, Change, Key, Stored};
 use sorrel_core::note::Note;
 use sorrel_core::station::{Device, Effect, Scene};
 use sorrel_core::tone;
+use sorrel_core::tone::page::scan::ScanWish;
 use web_sys::File;
 
 use crate::platform::worker::{Imaging, Said};
@@ -71,6 +73,8 @@ pub(crate) enum Msg {
     UndoOver(u32),
     /// A picture file was chosen.
     Picked(File),
+    /// A scan of a chart was chosen, to be read so.
+    ScanPicked(File, Box<ScanWish>),
     /// A text file was read for a station's verb.
     TextRead(usize, &'static str, Result<String, String>),
     /// A book file was read.
@@ -145,6 +149,8 @@ pub(crate) struct App {
     imaging: Imaging,
     job: Option<imaging::Job>,
     picture: Option<imaging::Picture>,
+    /// The scan of a chart in hand.
+    scan: Option<imaging::Picture>,
     /// A newer build is ready; it is offered when no lane is running.
     update: bool,
     /// The part of the picture in hand that the canvases show through the present correction.
@@ -212,7 +218,7 @@ impl App {
     /// Solves the setup's readings again if they have changed.
     fn fit(&mut self) {
         let ask = &self.book.setup().tone;
-        if *ask != self.tone.0 {
+        if !ask.solves_as(&self.tone.0) {
             self.tone = (ask.clone(), tone::solve(ask));
             self.drawn = None;
         }

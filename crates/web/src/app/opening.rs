@@ -45,6 +45,7 @@ pub(crate) async fn open() {
         imaging: Imaging::new(|said| dispatch(Msg::Worker(said))),
         job: None,
         picture: None,
+        scan: None,
         update: false,
         drawn: None,
         demo_drawn: false,

@@ -76,6 +76,10 @@ fn svg(slot: &Element, text: &str) {
         return;
     }
     let _ = Reflect::set(slot, &drawn, &JsValue::from_str(text));
+    if text.is_empty() {
+        slot.set_text_content(None);
+        return;
+    }
     let picture = DomParser::new()
         .and_then(|parser| parser.parse_from_string(text, SupportedType::ImageSvgXml))
         .ok()

@@ -4,7 +4,7 @@
 //! memory. On an installed iOS page a download link opens a dead end, so there the file waits behind a button that
 //! calls `navigator.share`.
 
-use js_sys::{Array, Function, Object, Promise, Reflect};
+use js_sys::{Array, Function, Object, Promise, Reflect, Uint8Array};
 use sorrel_imaging::job::{PARTS_FOLDER, Saved};
 use wasm_bindgen::prelude::*;
 use wasm_bindgen_futures::spawn_local;
@@ -54,6 +54,14 @@ fn blob_of(parts: &Array, media_type: &str) -> Result<Blob, String> {
     let bag = BlobPropertyBag::new();
     bag.set_type(media_type);
     Blob::new_with_blob_sequence_and_options(parts, &bag).map_err(|e| reason(&e))
+}
+
+/// Bytes as a Blob.
+///
+/// # Errors
+/// The browser refuses, e.g. for want of memory.
+pub(crate) fn bytes(bytes: &[u8], media_type: &str) -> Result<Blob, String> {
+    blob_of(&Array::of1(&Uint8Array::from(bytes)), media_type)
 }
 
 /// A text as a Blob.

@@ -5,6 +5,7 @@ mod book;
 mod coat;
 mod light;
 mod negative;
+mod pointing;
 mod stores;
 mod tone;
 mod workroom;

@@ -5,9 +5,9 @@ use std::rc::Rc;
 
 use sorrel_core::negative::Negative;
 use wasm_bindgen::prelude::*;
-use web_sys::{Element, Event, HtmlInputElement, PointerEvent};
+use web_sys::{Element, Event, PointerEvent};
 
-use super::{Of, of};
+use super::{Of, of, pointing};
 use crate::app::{Msg, dispatch};
 use crate::dom;
 
@@ -80,7 +80,7 @@ fn begin(section: &Element, field: &Element, event: &Event) -> Option<Drag> {
     if !corner && (away.0 > half.0 || away.1 > half.1) {
         return None;
     }
-    let share = || input(section, "frame")?.value().replace(',', ".").trim().parse().ok();
+    let share = || pointing::input(section, "frame")?.value().replace(',', ".").trim().parse().ok();
     Some(Drag { pointer: event.pointer_id(), from, centre, half, share: if corner { share() } else { None } })
 }
 
@@ -104,26 +104,13 @@ fn go_on(drag: Drag, section: &Element, field: &Element, event: &Event) {
     };
     put(section, "across", percent(centre.0, whole.left(), whole.width(), drag.half.0));
     put(section, "down", percent(centre.1, whole.top(), whole.height(), drag.half.1));
-    if let (Some(field), Ok(typed)) = (input(section, "frame"), typing()) {
-        let _ = field.dispatch_event(&typed);
-    }
-}
-
-/// The event of typing, which is heard at the document.
-fn typing() -> Result<Event, JsValue> {
-    let bubbling = web_sys::EventInit::new();
-    bubbling.set_bubbles(true);
-    Event::new_with_event_init_dict("input", &bubbling)
-}
-
-fn input(section: &Element, name: &str) -> Option<HtmlInputElement> {
-    dom::within(section, &format!("input[name=\"{name}\"]"))?.dyn_into().ok()
+    pointing::typed(section, "frame");
 }
 
 /// Writes a tenth of a percent into a field, with the printer's own decimal mark.
 fn put(section: &Element, name: &str, percent: f64) {
     let mark = dom::find("[data-mark]").and_then(|m| m.text_content()).unwrap_or_else(|| ".".into());
-    if let Some(field) = input(section, name) {
+    if let Some(field) = pointing::input(section, name) {
         let text = format!("{percent:.1}");
         field.set_value(&text.strip_suffix(".0").map_or_else(|| text.replace('.', &mark), str::to_owned));
     }

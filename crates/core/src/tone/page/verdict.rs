@@ -1,0 +1,134 @@
+//! The verdict at the tone station: how far the next print may be off, what limits it, and what would help most.
+
+use super::{Ask, View};
+use crate::book::Book;
+use crate::entry::{Range, optional};
+use crate::note::Note;
+use crate::show::Units;
+use crate::station::Scene;
+use crate::tone::advice;
+use crate::tone::next_print::NextPrint;
+use crate::tone::scatter::Scatter;
+use crate::tone::table::number;
+use crate::tone::{Quantity, Reading, Response};
+use crate::working::Working;
+
+/// Ink codes of the margin strip, in percent.
+const STRIP: [f64; 7] = [0.0, 10.0, 20.0, 35.0, 50.0, 70.0, 100.0];
+/// Readings up to which a strip is taken for densities.
+const DENSITY_LIKE: f64 = 4.5;
+/// L* that readings may be off together.
+const DOUBT: Range = Range { low: 0.0, high: 30.0 };
+
+/// Margin strips that were read on finished prints of the setup in hand.
+fn strips(book: &Book) -> Vec<Vec<Reading>> {
+    let setup = &book.ticket().setup;
+    let of_setup = book.records().filter(|(_, record)| record.ticket.setup == *setup);
+    let strip = |texts: &[String]| -> Vec<Reading> {
+        let read: Vec<(f64, f64)> = STRIP
+            .iter()
+            .zip(texts)
+            .filter_map(|(code, text)| Some((0.01 * code, number(text).ok()?)))
+            .collect();
+        let dense = read.iter().all(|(_, value)| *value <= DENSITY_LIKE);
+        let quantity = if dense { Quantity::Density } else { Quantity::Lightness };
+        let one = |(code, value)| Reading { code, value, quantity, weight: 1.0, id: String::new() };
+        read.into_iter().map(one).filter(|r| r.fault().is_none()).collect()
+    };
+    of_setup.map(|(_, record)| strip(&record.strip)).filter(|s| s.len() > 1).collect()
+}
+
+/// The next print through the correction in hand.
+fn next(scene: &Scene<'_>, response: &Response) -> NextPrint {
+    let learnt = Scatter::learnt(&strips(scene.book), response);
+    NextPrint::new(response, &scene.tone.correction, learnt.scatter, scene.tone.sheets.len())
+}
+
+/// Shows the verdict, and gives what it rests on.
+pub(super) fn show(
+    view: &mut View,
+    working: &mut Working,
+    ask: &Ask,
+    scene: &Scene<'_>,
+    response: &Response,
+    notes: &mut Vec<Note>,
+) -> NextPrint {
+    let units = scene.units();
+    let next = next(scene, response);
+    view.quality = marked(&next.words(), units);
+    let doubt =
+        optional("doubt", "The doubt of all readings", &ask.doubt, DOUBT, &["l*"], notes).unwrap_or(0.0);
+    if doubt > 0.0 {
+        view.quality_doubt =
+            format!("besides, all readings may be off together by {} L*", units.number(doubt, 1));
+    }
+    let parts = next.mean_parts();
+    view.limit = parts.limit().words().into();
+    view.advice = advice::best(&next, response).map(|a| marked(&a.words(), units)).unwrap_or_default();
+    let (rms, worst) = next.fit_alone();
+    let s = response.statistics();
+    view.quality_detail = format!(
+        "the curve alone ± {} L* (95 %, all tones), at worst ± {}; readings scatter {} L* about it, the worst lies {} off; {}",
+        units.number(1.96 * rms, 1),
+        units.number(1.96 * worst, 1),
+        units.number(s.rms, 2),
+        units.number(s.worst, 1),
+        response.method().words()
+    );
+    let scatter = next.scatter();
+    let source = if scatter.strips == 0 {
+        "starting values of ours, until three margin strips were read".to_owned()
+    } else {
+        format!("learnt from {} margin strips of yours", scatter.strips)
+    };
+    let spread = |variance: f64| format!("{} L*", units.number(crate::math::sqrt(variance.max(0.0)), 2));
+    working.sourced(
+        "Scatter from print to print",
+        "standard deviations of exposure and of black",
+        format!("± {} log H, ± {} L*", units.number(scatter.exposure, 3), units.number(scatter.coat, 1)),
+        format!("{} L* over all tones", units.number(next.rms(), 2)),
+        &source,
+    );
+    for (what, variance) in [
+        ("of the curve", parts.fit),
+        ("of the sheets it was measured on", parts.sheets),
+        ("of the next exposure", parts.exposure),
+        ("of the next coat", parts.coat),
+    ] {
+        working.step(&format!("Share {what}"), "standard deviation, all tones", "", spread(variance));
+    }
+    next
+}
+
+/// Words with numbers in them, in the printer's decimal mark: only points between digits are changed.
+fn marked(words: &str, units: Units) -> String {
+    let one = |word: &str| {
+        let numeric = word.chars().all(|c| c.is_ascii_digit() || c == '.') && word.contains('.');
+        if numeric && !word.ends_with('.') { units.marked(word.to_owned()) } else { word.to_owned() }
+    };
+    words.split(' ').map(one).collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::show::DecimalMark;
+    use crate::testing::test;
+
+    #[test]
+    fn only_numbers_take_the_comma() {
+        let units = Units { mark: DecimalMark::Comma, ..Units::default() };
+        assert_eq!(
+            marked("from ± 3.5 to ± 2.1 L* over all tones.", units),
+            "from ± 3,5 to ± 2,1 L* over all tones."
+        );
+    }
+
+    #[test]
+    fn strips_of_finished_prints_are_found() {
+        let book = crate::book::demo::demo(1_764_000_000_000, 1);
+        let found = strips(&book);
+        assert!(found.len() >= 3, "{}", found.len());
+        assert!(found.iter().flatten().all(|r| r.quantity == Quantity::Density && r.fault().is_none()));
+    }
+}

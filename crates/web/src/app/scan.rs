@@ -1,0 +1,181 @@
+//! Reading a chart back from a scan: the picture is opened for the eye, then its chart is named, then read.
+
+use sorrel_core::negative::{Crop, PictureFacts};
+use sorrel_core::tone::chart_plan::{Identity, Patches};
+use sorrel_core::tone::page::scan::{ScanFound, ScanInHand, ScanWish};
+use sorrel_imaging::job::{Field, PreviewAsk, PreviewDone, ScanAsk, ScanDone, kind};
+use wasm_bindgen::JsValue;
+use web_sys::File;
+
+use super::App;
+use super::imaging::{Picture, What, limit};
+use crate::binder::from_js;
+use crate::preview::{self, Part};
+
+/// What a scan job is about.
+pub(super) enum Step {
+    /// Opened for the eye; then read.
+    Open(File),
+    /// Asked which chart it is; then read.
+    Name,
+    /// Read.
+    Read,
+}
+
+impl App {
+    /// A scan was chosen.
+    pub(super) fn scan_picked(&mut self, file: File, wish: ScanWish) {
+        self.say("");
+        self.drop_job();
+        (self.scan, self.device.scan) = (None, None);
+        let ask = PreviewAsk { limit_bytes: limit(), ..PreviewAsk::default() };
+        let (sent, label) = (JsValue::from(&file), format!("Opening {}", file.name()));
+        self.post(kind::PREVIEW, &ask, &sent, What::Scan(Step::Open(file), Box::new(wish)), &label);
+    }
+
+    /// Reads the scan in hand.
+    pub(super) fn read_scan(&mut self, wish: ScanWish) {
+        let Some(file) = self.scan.as_ref().and_then(|scan| scan.file.clone()) else {
+            self.say("The scan is no longer in hand. Open it again.");
+            return;
+        };
+        self.say("");
+        let mut ask = ScanAsk {
+            limit_bytes: limit(),
+            light: wish.light.into(),
+            gamma: wish.gamma,
+            marks: wish.marks.clone(),
+            densities: wish.densities.clone(),
+            anchors: wish.anchors.clone(),
+            ..ScanAsk::default()
+        };
+        if !wish.densities.is_empty() {
+            let columns = u32::try_from(wish.densities.len()).unwrap_or(0);
+            ask.grey_scale = Field { corners: wish.scale.clone(), columns, rows: 1, order: 0 };
+        }
+        let step = match (&wish.other, wish.named) {
+            (Some(other), _) => {
+                ask.what = "field".into();
+                ask.count = u32::try_from(other.codes.len()).unwrap_or(0);
+                ask.field = Field {
+                    corners: std::mem::take(&mut ask.marks),
+                    columns: other.columns,
+                    rows: other.rows,
+                    order: other.order,
+                };
+                Step::Read
+            }
+            (None, _) if wish.coat == (0.0, 0.0) => {
+                self.say("Place the four corners of the chart on the picture, then read it again.");
+                return;
+            }
+            (None, Some(identity)) => {
+                ask.patches = u32::try_from(identity.patches.count()).unwrap_or(0);
+                ask.seed = identity.seed.into();
+                (ask.width_mm, ask.height_mm) = wish.coat;
+                Step::Read
+            }
+            (None, None) => {
+                ask.what = "name".into();
+                (ask.width_mm, ask.height_mm) = wish.coat;
+                Step::Name
+            }
+        };
+        self.post(
+            kind::SCAN,
+            &ask,
+            &JsValue::from(&file),
+            What::Scan(step, Box::new(wish)),
+            "Reading the chart",
+        );
+    }
+
+    /// One step is done.
+    pub(super) fn scanned(
+        &mut self,
+        step: Step,
+        mut wish: ScanWish,
+        result: JsValue,
+        lightness: Option<Vec<u8>>,
+    ) {
+        self.device.job = None;
+        match step {
+            Step::Open(file) => {
+                let (Ok(done), Some(lightness)) = (from_js::<PreviewDone>(result), lightness) else { return };
+                let facts = PictureFacts {
+                    name: file.name(),
+                    width: done.facts.width,
+                    height: done.facts.height,
+                    bits: done.facts.depth,
+                    format: done.facts.format,
+                    profile: done.facts.profile,
+                    remarks: done.facts.notes,
+                };
+                self.scan =
+                    Some(Picture { file: Some(file), width: done.width, height: done.height, lightness });
+                self.device.scan = Some(ScanInHand { facts, found: None });
+                self.read_scan(wish);
+            }
+            Step::Name => {
+                let Ok(done) = from_js::<ScanDone>(result) else { return };
+                match identity(&done.name) {
+                    Some(identity) => {
+                        wish.named = Some(identity);
+                        self.read_scan(wish);
+                    }
+                    None => self.say(
+                        "The squares that name the chart cannot be read. Type its name, which stands on the film, and read it again.",
+                    ),
+                }
+            }
+            Step::Read => {
+                let Ok(done) = from_js::<ScanDone>(result) else { return };
+                if let Some(scan) = &mut self.device.scan {
+                    scan.found = Some(found(done, &wish, &scan.facts.name));
+                }
+            }
+        }
+        self.refresh();
+    }
+
+    /// Puts the scan aside.
+    pub(super) fn close_scan(&mut self) {
+        (self.scan, self.device.scan) = (None, None);
+        self.refresh();
+    }
+
+    /// Draws the scan in hand, if it is on screen.
+    pub(super) fn draw_scan(&self) {
+        let Some(scan) = &self.scan else { return };
+        let whole = Crop { left: 0.0, top: 0.0, width: 1.0, height: 1.0 };
+        let part = Part::of(whole, scan.width, scan.height);
+        preview::draw("scan", scan.width, &scan.lightness, part, false, |l| {
+            super::imaging::grey(f64::from(l) / 2.55)
+        });
+    }
+}
+
+fn identity(name: &str) -> Option<Identity> {
+    let (count, seed) = name.split_once('-')?;
+    Some(Identity { patches: Patches::from_count(count.parse().ok()?)?, seed: seed.parse().ok()? })
+}
+
+fn found(done: ScanDone, wish: &ScanWish, file: &str) -> ScanFound {
+    let named = wish.named.map(|identity| identity.text()).unwrap_or_default();
+    ScanFound {
+        file: file.into(),
+        name: if wish.other.is_some() { String::new() } else { named },
+        coat: wish.coat,
+        map: done.map,
+        scale: done.scale,
+        marks: done.marks,
+        codes: wish.other.as_ref().map_or(done.codes, |other| other.codes.clone()),
+        lightness: done.lightness,
+        flags: done.flags,
+        spots: [done.masked, done.clear, done.paper],
+        claim: done.claim,
+        half_width: done.half_width,
+        remarks: done.remarks,
+        profile: done.profile,
+    }
+}

@@ -1,0 +1,15 @@
+import { load, open } from './chromium.mjs';
+import { serve, sleep, testSite } from './harness.mjs';
+const ends = []; const t = { after: (e) => ends.unshift(e) };
+const server = await serve(t, testSite);
+const { page } = await open(t, { viewport: { width: 1280, height: 900 } });
+page.on('console', (m) => console.log(m.text())); page.on('pageerror', (e) => console.log(e.message));
+await load(page, server.origin);
+await page.evaluate(() => (location.hash = 'tone')); await sleep(400);
+const [dl] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Make the chart film' }).click()]);
+await dl.saveAs('/tmp/chart/' + dl.suggestedFilename()); console.log(dl.suggestedFilename());
+const [dl2] = await Promise.all([page.waitForEvent('download'), page.getByRole('button', { name: 'Make the ink ramp film' }).click()]);
+await dl2.saveAs('/tmp/chart/' + dl2.suggestedFilename()); console.log(dl2.suggestedFilename());
+await sleep(300);
+await page.screenshot({ path: '/tmp/chart/tone.png', fullPage: true });
+for (const e of ends) await e(); process.exit(0);
