@@ -188,6 +188,10 @@ pub enum Effect {
     MakeChart(Box<crate::tone::page::chart::ChartFilm>),
     /// Let the printer choose a scan or photo of a chart and read it so; what is found comes into [`Device::scan`].
     OpenScan(Box<crate::tone::page::scan::ScanWish>),
+    /// Let the printer choose a scan of blank paper; its shading comes back into the ask.
+    OpenBlank(Box<crate::tone::page::scan::ScanWish>),
+    /// Make the proof picture and save it.
+    MakeProof(Box<crate::tone::page::carry::ProofFile>),
     /// Read the scan in hand again.
     ReadScan(Box<crate::tone::page::scan::ScanWish>),
     /// Put the scan aside.

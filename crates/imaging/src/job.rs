@@ -24,6 +24,8 @@ pub mod kind {
     pub const FILM: &str = "film";
     /// Make the film of a tone chart or an ink ramp: [`super::ChartAsk`] -> [`super::Saved`].
     pub const CHART: &str = "chart";
+    /// Make the proof picture of three patches: [`super::ProofAsk`] -> [`super::Saved`].
+    pub const PROOF: &str = "proof";
     /// Read a chart back from a scan: [`super::ScanAsk`] -> [`super::ScanDone`].
     pub const SCAN: &str = "scan";
     /// Write a file of pseudo-random bytes through the saving door: [`super::TestFileAsk`] -> [`super::Saved`].
@@ -180,6 +182,35 @@ impl Default for ChartAsk {
             label: String::new(),
             format: Format::Tiff,
             file_name: "chart.tif".into(),
+            description: String::new(),
+        }
+    }
+}
+
+/// Asks for the proof picture: white, middle and black, in the encoding of the printer's pictures.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProofAsk {
+    /// Greys of white, middle and black, 0…65535.
+    pub greys: Vec<u32>,
+    /// Pixels per inch, 72…1440.
+    pub ppi: u32,
+    /// TIFF or PNG.
+    pub format: Format,
+    /// Name of the file, without folders.
+    pub file_name: String,
+    /// How each must look on the film; written into the file.
+    pub description: String,
+}
+
+fields!(ProofAsk: greys, ppi, format, file_name, description);
+
+impl Default for ProofAsk {
+    fn default() -> Self {
+        Self {
+            greys: Vec::new(),
+            ppi: 360,
+            format: Format::Tiff,
+            file_name: "proof.tif".into(),
             description: String::new(),
         }
     }

@@ -13,6 +13,9 @@ use sorrel_core::tone::instrument::{Instrument, Kind};
 use sorrel_core::tone::readings::Row;
 use sorrel_core::tone::starting::TypicalPrint;
 use sorrel_core::tone::{Aim, Correction, Quantity, Reading, Response};
+use sorrel_imaging::png_out::PngWriter;
+use sorrel_imaging::proof as imaging_proof;
+use sorrel_imaging::tiff_out::TiffWriter;
 use std::io::{Cursor, Write};
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
@@ -280,11 +283,14 @@ fn the_proof_goes_through_a_link_as_it_says() {
     let carry = carry(&correction, Polarity::Inverted, Greys::Gamma22);
     let patches = proof::patches(&carry);
     let words = proof::words(&carry);
-    let file = |format| sorrel_imaging::proof::file(&patches, &words, 360, format).unwrap();
-    use sorrel_imaging::film::Format as Kind;
+    let page = || imaging_proof::page(360, &words).unwrap();
+    let mut tiff = TiffWriter::new(Vec::new(), page()).unwrap();
+    imaging_proof::write(&patches, page().height, &mut tiff).unwrap();
+    let mut png = PngWriter::new(Vec::new(), page()).unwrap();
+    imaging_proof::write(&patches, page().height, &mut png).unwrap();
     let folder = folder("proof");
     let from = folder.join("proof.tif");
-    std::fs::write(&from, file(Kind::Tiff)).unwrap();
+    std::fs::write(&from, tiff.into_inner()).unwrap();
     let picture = read_tiff(&from);
     let side = 283;
     assert_eq!(picture.len(), 3 * side * side);
@@ -297,13 +303,12 @@ fn the_proof_goes_through_a_link_as_it_says() {
     let white = |y: usize| &picture[3 * side * y..3 * side * y + side];
     assert!((0..side / 4).any(|y| white(y).contains(&0)));
     assert!((side / 2..side).all(|y| white(y).iter().all(|&v| v == u16::MAX)));
-    let png = file(Kind::Png);
-    let mut reader = png::Decoder::new(Cursor::new(png)).read_info().unwrap();
+    let mut reader = png::Decoder::new(Cursor::new(png.into_inner())).read_info().unwrap();
     let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
     reader.next_frame(&mut bytes).unwrap();
     let pixels: Vec<u16> = bytes.as_chunks::<2>().0.iter().map(|b| u16::from_be_bytes(*b)).collect();
     assert_eq!(pixels, picture);
-    assert!(sorrel_imaging::proof::file(&patches, "", 20, Kind::Png).is_err());
+    assert!(imaging_proof::page(20, "").is_err());
 
     if installed("tificc") {
         let link = export(&carry, Format::LinkGrey, &folder);

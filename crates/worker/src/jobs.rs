@@ -8,13 +8,13 @@ use serde::de::DeserializeOwned;
 use sorrel_imaging::demo_picture::{self, DemoPicture};
 use sorrel_imaging::film::{Film, Format, Layout, Sink};
 use sorrel_imaging::job::{
-    BUILD, ChartAsk, Facts, FilmAsk, Picture as From, PreviewAsk, PreviewDone, Saved, ScanAsk, SweepAsk,
-    Swept, TestFileAsk, kind,
+    BUILD, ChartAsk, Facts, FilmAsk, Picture as From, PreviewAsk, PreviewDone, ProofAsk, Saved, ScanAsk,
+    SweepAsk, Swept, TestFileAsk, kind,
 };
 use sorrel_imaging::png_out::{self, PngWriter};
 use sorrel_imaging::source::{Picture, Rows};
 use sorrel_imaging::tiff_out::{self, Page, TiffWriter};
-use sorrel_imaging::{Fault, preview};
+use sorrel_imaging::{Fault, preview, proof};
 use std::io::Write;
 use wasm_bindgen::prelude::*;
 use web_sys::Blob;
@@ -108,6 +108,7 @@ pub(crate) async fn run(job: &Job) -> Result<(), Fault> {
         kind::PREVIEW => make_preview(job),
         kind::FILM => make_film(job).await,
         kind::CHART => make_chart(job).await,
+        kind::PROOF => make_proof(job).await,
         kind::SCAN => read_scan(job),
         kind::TEST_FILE => test_file(job).await,
         kind::SWEEP => {
@@ -163,6 +164,17 @@ async fn make_chart(job: &Job) -> Result<(), Fault> {
         Page { width: sheet.width, height: sheet.height, ppi: sheet.ppi, description: ask.description };
     let work: Work<'_> = Box::new(|sink, teller| sheet.write(sink, &mut |done| teller.tell(done)));
     save(job, kind::CHART, page, ask.format, ask.file_name, work).await
+}
+
+async fn make_proof(job: &Job) -> Result<(), Fault> {
+    let ask: ProofAsk = job.params()?;
+    let grey = |i: usize| ask.greys.get(i).and_then(|g| u16::try_from(*g).ok()).unwrap_or(0);
+    let patches =
+        proof::NAMES.map(|(i, name)| proof::Patch { name, grey: grey(i), ink: 0.0, look: String::new() });
+    let page = proof::page(ask.ppi, &ask.description)?;
+    let height = page.height;
+    let work: Work<'_> = Box::new(|sink, _| proof::write(&patches, height, sink));
+    save(job, kind::PROOF, page, ask.format, ask.file_name, work).await
 }
 
 fn read_scan(job: &Job) -> Result<(), Fault> {

@@ -232,6 +232,10 @@ impl Station for Tone {
                 Act::change(scene.book.on_setup(|setup| setup.tone.readings = text))
             }
             "clear" => Act::change(scene.book.on_setup(|setup| setup.tone.readings.clear())),
+            "carry-proof" => match carry::proof_file(&ask.carry, scene) {
+                Ok(file) => Act::effect(Effect::MakeProof(Box::new(file))),
+                Err(notes) => Act { notes, ..Act::default() },
+            },
             "carry-points" => match carry::with_points(&ask.carry, scene.tone, &scene.book.setup().name) {
                 Ok(carry) => Act::change(scene.book.on_setup(|setup| setup.tone.carry = carry)),
                 Err(notes) => Act { notes, ..Act::default() },
@@ -248,6 +252,11 @@ impl Station for Tone {
                 Ok(wish) => Act::effect(Effect::ReadScan(Box::new(wish))),
                 Err(notes) => Act { notes, ..Act::default() },
             },
+            "scan-blank" => match scan::wish(&ask.scan, &ask.chart, scene) {
+                Ok(wish) => Act::effect(Effect::OpenBlank(Box::new(wish))),
+                Err(notes) => Act { notes, ..Act::default() },
+            },
+            "scan-unshade" => Act::change(scene.book.on_setup(|setup| setup.tone.scan.shading.clear())),
             "scan-clear" => Act::change(scene.book.on_setup(|setup| {
                 setup.tone.scan.marks.clear();
                 setup.tone.scan.scale.clear();

@@ -36,6 +36,10 @@ impl App {
             Effect::OpenScan(wish) => {
                 pick::file(PICTURES, move |file| dispatch(Msg::ScanPicked(file, wish.clone())));
             }
+            Effect::OpenBlank(wish) => {
+                pick::file(PICTURES, move |file| dispatch(Msg::BlankPicked(file, wish.clone())));
+            }
+            Effect::MakeProof(file) => self.make_proof(*file),
             Effect::ReadScan(wish) => self.read_scan(*wish),
             Effect::CloseScan => self.close_scan(),
             Effect::CancelJob => self.cancel_job(),

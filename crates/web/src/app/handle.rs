@@ -45,6 +45,7 @@ impl App {
                 }
             }
             Msg::Picked(file) => self.picked(file),
+            Msg::BlankPicked(file, wish) => self.blank_picked(&file, *wish),
             Msg::ScanPicked(file, wish) => self.scan_picked(file, *wish),
             Msg::TextRead(station, verb, text) => match text {
                 Ok(text) => self.press(station, verb.into(), text),

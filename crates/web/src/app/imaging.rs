@@ -2,11 +2,12 @@
 
 use sorrel_core::math;
 use sorrel_core::negative::{self, Crop, FilmPlan, PictureFacts};
+use sorrel_core::tone::page::carry::ProofFile;
 use sorrel_core::tone::page::chart::{ChartFilm, ChartSheet};
 use sorrel_core::tone::page::scan::ScanWish;
 use sorrel_core::tree::ToTree;
 use sorrel_imaging::film::{FilmSpec, Fit, Format};
-use sorrel_imaging::job::{self, ChartAsk, FilmAsk, PreviewAsk, PreviewDone, Saved, kind};
+use sorrel_imaging::job::{self, ChartAsk, FilmAsk, PreviewAsk, PreviewDone, ProofAsk, Saved, kind};
 use wasm_bindgen::JsValue;
 use wasm_bindgen_futures::spawn_local;
 use web_sys::{Blob, File};
@@ -110,6 +111,18 @@ impl App {
             ChartSheet::Ramp(long) => (ask.patches, ask.width_mm) = (0, long),
         }
         self.post(kind::CHART, &ask, &JsValue::NULL, What::File, "Making the chart film");
+    }
+
+    /// Makes the proof picture.
+    pub(super) fn make_proof(&mut self, file: ProofFile) {
+        let ask = ProofAsk {
+            greys: file.greys.map(u32::from).to_vec(),
+            ppi: file.ppi,
+            format: if file.format == "png" { Format::Png } else { Format::Tiff },
+            file_name: file.file_name,
+            description: file.description,
+        };
+        self.post(kind::PROOF, &ask, &JsValue::NULL, What::File, "Making the proof");
     }
 
     /// Writes a file of pseudo-random bytes and hands it over as a film is handed over. Only in a site built for tests.

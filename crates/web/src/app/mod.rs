@@ -75,6 +75,8 @@ pub(crate) enum Msg {
     Picked(File),
     /// A scan of a chart was chosen, to be read so.
     ScanPicked(File, Box<ScanWish>),
+    /// A scan of blank paper was chosen.
+    BlankPicked(File, Box<ScanWish>),
     /// A text file was read for a station's verb.
     TextRead(usize, &'static str, Result<String, String>),
     /// A book file was read.

@@ -20,6 +20,8 @@ pub(super) enum Step {
     Name,
     /// Read.
     Read,
+    /// A scan of blank paper: its shading.
+    Blank,
 }
 
 impl App {
@@ -31,6 +33,21 @@ impl App {
         let ask = PreviewAsk { limit_bytes: limit(), ..PreviewAsk::default() };
         let (sent, label) = (JsValue::from(&file), format!("Opening {}", file.name()));
         self.post(kind::PREVIEW, &ask, &sent, What::Scan(Step::Open(file), Box::new(wish)), &label);
+    }
+
+    /// A scan of blank paper was chosen.
+    pub(super) fn blank_picked(&mut self, file: &File, wish: ScanWish) {
+        self.say("");
+        self.drop_job();
+        let ask = ScanAsk {
+            limit_bytes: limit(),
+            what: "blank".into(),
+            light: wish.light.into(),
+            gamma: wish.gamma,
+            ..ScanAsk::default()
+        };
+        let what = What::Scan(Step::Blank, Box::new(wish));
+        self.post(kind::SCAN, &ask, &JsValue::from(file), what, "Reading the blank scan");
     }
 
     /// Reads the scan in hand.
@@ -47,6 +64,7 @@ impl App {
             marks: wish.marks.clone(),
             densities: wish.densities.clone(),
             anchors: wish.anchors.clone(),
+            shading: wish.shading.clone(),
             ..ScanAsk::default()
         };
         if !wish.densities.is_empty() {
@@ -128,6 +146,12 @@ impl App {
                     ),
                 }
             }
+            Step::Blank => {
+                let Ok(done) = from_js::<ScanDone>(result) else { return };
+                let numbers: Vec<String> = done.shading.iter().map(f64::to_string).collect();
+                let change = self.book.on_setup(|setup| setup.tone.scan.shading = numbers.join(" "));
+                self.change(change, "tone/scan-blank", false);
+            }
             Step::Read => {
                 let Ok(done) = from_js::<ScanDone>(result) else { return };
                 if let Some(scan) = &mut self.device.scan {
@@ -177,5 +201,6 @@ fn found(done: ScanDone, wish: &ScanWish, file: &str) -> ScanFound {
         half_width: done.half_width,
         remarks: done.remarks,
         profile: done.profile,
+        says_light: done.says_light,
     }
 }

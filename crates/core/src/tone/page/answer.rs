@@ -76,7 +76,7 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     notes.retain(|note| !(view.unmeasured && !view.has_readings && note.field == "readings"));
     let (chart, chart_working) = chart::answer(&ask.chart, scene, &mut notes);
     view.chart = chart;
-    view.scan = scan::answer(&ask.scan, &ask.readings, scene);
+    view.scan = scan::answer(&ask.scan, &ask.readings, scene, &mut notes);
     show_sheets(&mut view, solved, units);
     show_white(&mut view, ask, solved, units, &mut notes);
     view.carry = carry::answer(&ask.carry, solved, &scene.book.setup().name, units, &mut notes);

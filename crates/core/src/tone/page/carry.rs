@@ -257,6 +257,37 @@ fn readings_file(typed: &super::Ask, title: &str, scene: &Scene<'_>) -> Option<O
     Some(OutFile { name: format!("readings-{created}.txt"), media: "text/plain", bytes })
 }
 
+/// The proof picture that goes the way of every picture: white, middle, black.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ProofFile {
+    /// Their greys, 0…65535.
+    pub greys: [u16; 3],
+    /// Pixels per inch.
+    pub ppi: u32,
+    /// `tiff` or `png`.
+    pub format: String,
+    /// Name of the file.
+    pub file_name: String,
+    /// How each must look on the film.
+    pub description: String,
+}
+
+/// The proof picture, or what keeps it from being made.
+pub(super) fn proof_file(ask: &Ask, scene: &Scene<'_>) -> Result<ProofFile, Vec<Note>> {
+    let mut notes = Vec::new();
+    let carry = carry(ask, scene.tone, &scene.book.setup().name, &mut notes);
+    let ppi = super::chart::ppi(scene, &mut notes);
+    let (Some(carry), Some(ppi)) = (carry, ppi) else { return Err(notes) };
+    let png = scene.book.ticket().asks.negative.setup.format == "png";
+    Ok(ProofFile {
+        greys: proof::patches(&carry).map(|patch| patch.grey),
+        ppi,
+        format: if png { "png" } else { "tiff" }.into(),
+        file_name: carry.name("proof", if png { "png" } else { "tif" }),
+        description: proof::words(&carry),
+    })
+}
+
 /// UTC date and time of a moment.
 fn stamp(now: i64) -> Stamp {
     let text = crate::book::date_time(now, 0);

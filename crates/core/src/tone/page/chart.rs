@@ -189,7 +189,7 @@ pub(super) fn ramp_film(ask: &Ask, scene: &Scene<'_>) -> Result<ChartFilm, Vec<N
     Ok(film(ChartSheet::Ramp(long.to_mm()), "ink-ramp", ppi, scene))
 }
 
-fn ppi(scene: &Scene<'_>, notes: &mut Vec<Note>) -> Option<u32> {
+pub(super) fn ppi(scene: &Scene<'_>, notes: &mut Vec<Note>) -> Option<u32> {
     let text = &scene.book.ticket().asks.negative.setup.ppi;
     let ppi = crate::entry::number("", "The resolution at the negative", text, PPI, &["ppi", "dpi"], notes)?;
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "240 to 1440")]

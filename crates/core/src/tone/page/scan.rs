@@ -46,6 +46,8 @@ pub struct Ask {
     pub marks: String,
     /// What a tap on the picture places: `marks` or `scale`.
     pub tap: String,
+    /// The scanner's shading from a scan of blank paper: ten numbers; empty: from the paper around the chart.
+    pub shading: String,
     /// Which chart it is, if its squares cannot be read: `41-777`.
     pub name: String,
     /// Another chart than ours: `own` or `other`.
@@ -63,7 +65,7 @@ pub struct Ask {
 }
 
 fields!(
-    Ask: light, known, paper, black, densities, scale, marks, tap, name, kind, columns, rows, order, numbers, meaning
+    Ask: light, known, paper, black, densities, scale, marks, tap, shading, name, kind, columns, rows, order, numbers, meaning
 );
 
 impl Default for Ask {
@@ -77,6 +79,7 @@ impl Default for Ask {
             scale: String::new(),
             marks: String::new(),
             tap: "marks".into(),
+            shading: String::new(),
             name: String::new(),
             kind: "own".into(),
             columns: String::new(),
@@ -109,6 +112,8 @@ pub struct ScanWish {
     pub scale: Vec<f64>,
     /// L* of bare paper and of clear film, or none.
     pub anchors: Vec<f64>,
+    /// The scanner's shading, or none.
+    pub shading: Vec<f64>,
 }
 
 /// A chart of another make: a regular field of patches.
@@ -155,6 +160,8 @@ pub struct ScanFound {
     pub remarks: Vec<String>,
     /// How code was taken for light.
     pub profile: String,
+    /// The file itself says how its code becomes light.
+    pub says_light: bool,
 }
 
 /// A scan in hand.
@@ -193,12 +200,14 @@ pub struct View {
     pub odd: Vec<OddRow>,
     /// Outlines over the picture.
     pub overlay: String,
+    /// A scan of blank paper is used.
+    pub shaded: bool,
     /// There are readings already, so these can be added.
     pub can_add: bool,
 }
 
 fields!(
-    out View: open, found, own, other, ends, by_scale, picture, title, claim, spots, odd, overlay, can_add
+    out View: open, found, own, other, ends, by_scale, picture, title, claim, spots, odd, overlay, shaded, can_add
 );
 
 /// Something odd in a scan.
@@ -297,7 +306,8 @@ pub(super) fn wish(ask: &Ask, chart: &super::chart::Ask, scene: &Scene<'_>) -> R
         "srgb" => ("srgb", 2.2),
         _ => ("file", 2.2),
     };
-    let mut wish = ScanWish { light, gamma, ..ScanWish::default() };
+    let shading = numbers(&ask.shading).unwrap_or_default();
+    let mut wish = ScanWish { light, gamma, shading, ..ScanWish::default() };
     let what = if ask.kind == "other" { "The chart" } else { "The chart's marks" };
     wish.marks = corners("scan.marks", what, &ask.marks, &mut notes).unwrap_or_default();
     if ask.kind == "other" {
@@ -350,13 +360,14 @@ pub(super) fn wish(ask: &Ask, chart: &super::chart::Ask, scene: &Scene<'_>) -> R
 }
 
 /// What is shown.
-pub(super) fn answer(ask: &Ask, typed: &str, scene: &Scene<'_>) -> View {
+pub(super) fn answer(ask: &Ask, typed: &str, scene: &Scene<'_>, notes: &mut Vec<Note>) -> View {
     let units = scene.units();
     let mut view = View {
         own: ask.kind != "other",
         other: ask.kind == "other",
         ends: ask.known == "ends",
         by_scale: ask.known == "scale",
+        shaded: !ask.shading.is_empty(),
         can_add: !typed.trim().is_empty(),
         ..View::default()
     };
@@ -370,6 +381,13 @@ pub(super) fn answer(ask: &Ask, typed: &str, scene: &Scene<'_>) -> View {
     view.overlay = overlay(ask, scan);
     let Some(found) = &scan.found else { return view };
     view.found = true;
+    if !found.says_light && ask.light == "file" && found.claim == "order" {
+        notes.push(Note::warning(
+            "scan.light",
+            "This file does not say how its numbers become light.",
+            "Choose what the scanner wrote, or lay a grey scale beside the chart, and read it again.",
+        ));
+    }
     let name = if found.name.is_empty() { "The chart".to_owned() } else { format!("Chart {}", found.name) };
     view.title =
         format!("{name}: {} patches read, {} px a mm", found.lightness.len(), units.number(found.scale, 1));
