@@ -3,6 +3,7 @@
 
 pub mod evenness;
 pub mod homography;
+pub mod levelled;
 pub mod ordered;
 pub mod refusal;
 pub mod repeats;

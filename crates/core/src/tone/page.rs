@@ -5,6 +5,7 @@ pub mod carry;
 pub mod chart;
 pub mod scan;
 pub mod tablet;
+mod taken;
 mod verdict;
 
 use super::Quantity;
@@ -14,6 +15,7 @@ use crate::negative::convert_length;
 use crate::note::Note;
 use crate::show::Units;
 use crate::station::{Act, Answer, Deed, Effect, Scene, Station};
+use taken::How;
 
 /// What was typed. It belongs to the setup: all its tickets share one response.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,6 +40,8 @@ pub struct Ask {
     pub carry: carry::Ask,
     /// About reading a chart from a scan.
     pub scan: scan::Ask,
+    /// What the readings were made with: `scan`, or the printer's name of an instrument.
+    pub read_with: String,
     /// L* of the masked spot.
     pub masked: String,
     /// L* of bare paper.
@@ -46,7 +50,7 @@ pub struct Ask {
     pub doubt: String,
 }
 
-fields!(Ask: readings, quantity, aim, pairs, toe, chart, carry, scan, from, tablet, masked, bare, doubt);
+fields!(Ask: readings, quantity, aim, pairs, toe, chart, carry, scan, from, tablet, read_with, masked, bare, doubt);
 
 impl Ask {
     /// Whether both lead to the same correction, whatever else may differ.
@@ -76,12 +80,13 @@ impl Default for Ask {
             quantity: "look".into(),
             aim: "as-on-screen".into(),
             pairs: String::new(),
-            toe: false,
+            toe: true,
             from: "readings".into(),
             tablet: tablet::Ask::default(),
             chart: chart::Ask::default(),
             carry: carry::Ask::default(),
             scan: scan::Ask::default(),
+            read_with: String::new(),
             masked: String::new(),
             bare: String::new(),
             doubt: String::new(),
@@ -261,13 +266,9 @@ impl Station for Tone {
                 setup.tone.scan.marks.clear();
                 setup.tone.scan.scale.clear();
             })),
-            "scan-take" | "scan-add" => match scene.device.scan.as_ref().and_then(|s| s.found.as_ref()) {
-                Some(found) => {
-                    let taken = scan::taken(ask, found, deed.verb == "scan-add");
-                    Act::change(scene.book.on_setup(|setup| setup.tone = taken))
-                }
-                None => Act::default(),
-            },
+            "scan-take" => take(How::InPlace, scene),
+            "scan-add" => take(How::Beside, scene),
+            "scan-repeat" => take(How::SamePrint, scene),
             "scan-close" => Act::effect(Effect::CloseScan),
             "chart-film" => make(chart::chart_film(&ask.chart, scene)),
             "ramp-film" => make(chart::ramp_film(&ask.chart, scene)),
@@ -298,6 +299,17 @@ impl Station for Tone {
             },
             view,
         )
+    }
+}
+
+/// Takes the readings of the scan in hand.
+fn take(how: How, scene: &Scene<'_>) -> Act {
+    let Some(found) = scene.device.scan.as_ref().and_then(|scan| scan.found.as_ref()) else {
+        return Act::default();
+    };
+    match taken::taken(scene.book.setup(), found, how) {
+        Ok((ask, notes)) => Act { notes, ..Act::change(scene.book.on_setup(|setup| setup.tone = ask)) },
+        Err(notes) => Act { notes, ..Act::default() },
     }
 }
 

@@ -197,6 +197,7 @@ fn found(done: ScanDone, wish: &ScanWish, file: &str) -> ScanFound {
         lightness: done.lightness,
         flags: done.flags,
         spots: [done.masked, done.clear, done.paper],
+        ground: done.ground.chunks_exact(3).map(|g| (g[0], g[1], g[2])).collect(),
         claim: done.claim,
         half_width: done.half_width,
         remarks: done.remarks,

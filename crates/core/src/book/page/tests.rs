@@ -320,7 +320,7 @@ fn a_link_fills_a_new_setup_and_nothing_else() {
     let view = room.answer().view;
     assert!(view.link.starts_with("https://example.org/#v=1&name=Warm&"));
     assert!(view.qr.starts_with("<svg"));
-    expect!["271 characters; print the code at least 30 mm wide."].assert_eq(&view.link_size);
+    expect!["277 characters; print the code at least 30 mm wide."].assert_eq(&view.link_size);
     assert_eq!(room.press("copy-link", ""), [Effect::Copy(view.link.clone())]);
 
     room.book = Book::fresh(NOW, 3);

@@ -2,24 +2,21 @@
 //! found, and what becomes readings of it.
 
 use crate::entry::Range;
-use crate::exchange::csv_out;
 use crate::fields;
 use crate::negative::PictureFacts;
 use crate::note::Note;
-use crate::show::{Units, significant};
+use crate::show::Units;
 use crate::station::Scene;
 use crate::svg::Svg;
 use crate::tone::chart_plan::{ChartPlan, ChartSpec, Identity};
-use crate::tone::readings::Row;
 use crate::tone::table::number;
-use crate::tone::{Quantity, lightness};
 
 /// Odd patches that are named one by one.
 const NAMED: usize = 12;
 /// L* a reading may have.
 const LIGHTNESS: Range = Range { low: 0.0, high: 105.0 };
 /// What each bit of a patch's remarks says, and whether the patch is left out for it.
-const ODD: [(u8, &str, bool); 5] = [
+pub(super) const ODD: [(u8, &str, bool); 5] = [
     (1, "too few pixels to be sure", false),
     (2, "uneven: a streak, a stain or a hair", false),
     (4, "cut off at the end of the scan's scale", true),
@@ -48,6 +45,10 @@ pub struct Ask {
     pub tap: String,
     /// The scanner's shading from a scan of blank paper: ten numbers; empty: from the paper around the chart.
     pub shading: String,
+    /// The print's own unevenness is taken out, by the ground between the patches.
+    pub even: bool,
+    /// Version of the correction that the film was printed through, by mistake or to check it; empty for raw ink.
+    pub through: String,
     /// Which chart it is, if its squares cannot be read: `41-777`.
     pub name: String,
     /// Another chart than ours: `own` or `other`.
@@ -65,7 +66,7 @@ pub struct Ask {
 }
 
 fields!(
-    Ask: light, known, paper, black, densities, scale, marks, tap, shading, name, kind, columns, rows, order, numbers, meaning
+    Ask: light, known, paper, black, densities, scale, marks, tap, shading, even, through, name, kind, columns, rows, order, numbers, meaning
 );
 
 impl Default for Ask {
@@ -80,6 +81,8 @@ impl Default for Ask {
             marks: String::new(),
             tap: "marks".into(),
             shading: String::new(),
+            even: false,
+            through: String::new(),
             name: String::new(),
             kind: "own".into(),
             columns: String::new(),
@@ -152,6 +155,8 @@ pub struct ScanFound {
     pub flags: Vec<u8>,
     /// L* of the masked spot, of clear film, of bare paper.
     pub spots: [Option<f64>; 3],
+    /// The ground between the patches: x and y in mm, L*.
+    pub ground: Vec<(f64, f64, f64)>,
     /// What the L* may claim.
     pub claim: String,
     /// The band that leaves open, half its width in L*.
@@ -469,10 +474,15 @@ fn overlay(ask: &Ask, scan: &ScanInHand) -> String {
     svg.finish()
 }
 
-fn outlines(found: &ScanFound) -> Vec<Vec<(f64, f64)>> {
-    let Some(identity) = identity(&found.name) else { return Vec::new() };
+/// The plan of the chart that was found; `None` for another make.
+pub(super) fn plan(found: &ScanFound) -> Option<ChartPlan> {
+    let identity = identity(&found.name)?;
     let spec = ChartSpec { coat: found.coat, ..ChartSpec::usual(identity.patches, identity.seed) };
-    let (Ok(plan), Ok(map)) = (ChartPlan::new(spec), <[f64; 9]>::try_from(found.map.as_slice())) else {
+    ChartPlan::new(spec).ok()
+}
+
+fn outlines(found: &ScanFound) -> Vec<Vec<(f64, f64)>> {
+    let (Some(plan), Ok(map)) = (plan(found), <[f64; 9]>::try_from(found.map.as_slice())) else {
         return Vec::new();
     };
     let place = |(x, y): (f64, f64)| {
@@ -488,47 +498,4 @@ fn outlines(found: &ScanFound) -> Vec<Vec<(f64, f64)>> {
                 .to_vec()
         })
         .collect()
-}
-
-/// The readings with those of the scan, in place of what was typed or as another sheet beside it.
-pub(super) fn taken(ask: &super::Ask, found: &ScanFound, beside: bool) -> super::Ask {
-    let mut rows = Vec::new();
-    let mut quantity = Quantity::Lightness;
-    if beside {
-        let read = crate::exchange::read(&ask.readings, super::quantity(ask), None);
-        quantity = read.quantity.unwrap_or(quantity);
-        rows = read.rows;
-        for row in rows.iter_mut().filter(|row| row.sheet.is_empty()) {
-            row.sheet = "first".into();
-        }
-    }
-    let sheet = if found.name.is_empty() { found.file.clone() } else { found.name.clone() };
-    let again =
-        rows.iter().filter(|row| row.sheet == sheet || row.sheet.starts_with(&format!("{sheet} ("))).count();
-    let sheet = if again > 0 { format!("{sheet} ({})", rows.len()) } else { sheet };
-    let out = |flags: &u8| ODD.iter().any(|(bit, _, out)| *out && flags & bit != 0);
-    for (i, ((code, l), flags)) in found.codes.iter().zip(&found.lightness).zip(&found.flags).enumerate() {
-        if out(flags) {
-            continue;
-        }
-        let value = match quantity {
-            Quantity::Lightness => *l,
-            Quantity::Density => lightness::to_density(*l).unwrap_or(4.0),
-        };
-        rows.push(Row {
-            line: 0,
-            id: (i + 1).to_string(),
-            sheet: sheet.clone(),
-            code: *code,
-            values: vec![value],
-        });
-    }
-    let mut ask = ask.clone();
-    ask.readings = csv_out::readings(&rows, quantity);
-    ask.quantity = "look".into();
-    let text = |l: Option<f64>, old: &str| l.map_or_else(|| old.to_owned(), |l| significant(l, 4));
-    ask.masked = text(found.spots[0], &ask.masked);
-    ask.bare = text(found.spots[2], &ask.bare);
-    ask.doubt = significant(found.half_width, 3);
-    ask
 }
