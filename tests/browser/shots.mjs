@@ -2,8 +2,10 @@
 // The pages are in use: the demo book, a real picture in hand, a field that cannot be read, a running lane, and the
 // working and the guide of every station opened.
 import { readFile } from 'node:fs/promises';
+import { PNG } from 'pngjs';
 import { load, open, wholePage } from './chromium.mjs';
 import { looks, photograph, save, serve, stations, widths } from './harness.mjs';
+import { readPng, readTiff } from './walk-files.mjs';
 
 const ends = [];
 const t = { after: (end) => ends.unshift(end) };
@@ -57,12 +59,86 @@ async function further(page) {
   await page.waitForTimeout(11_000);
 }
 
+/** A scan of the print of a chart's film, 300 per inch, paper all round; the print's tones are invented. */
+function scanOf(film) {
+  const scale = 300 / film.ppi;
+  const margin = 320;
+  const [across, down] = [Math.round(film.width * scale), Math.round(film.height * scale)];
+  const scan = new PNG({ width: across + 2 * margin, height: down + 2 * margin });
+  scan.data.fill(248);
+  for (let y = 0; y < down; y++) {
+    for (let x = 0; x < across; x++) {
+      const code = 1 - film.at(film.width - 1 - Math.floor(x / scale), Math.floor(y / scale)) / 65535;
+      const lightness = 24 + 69 * Math.pow(code, 0.7);
+      const grey = Math.round(255 * Math.pow(Math.pow((lightness + 16) / 116, 3), 1 / 2.2));
+      scan.data.set([grey, grey, grey, 255], ((y + margin) * scan.width + x + margin) * 4);
+    }
+  }
+  return PNG.sync.write(scan, { colorType: 2 });
+}
+
+/** What Tone shows in its other ways of asking, by name. */
+const tones = {
+  eyes: async (tone) => {
+    await tone.locator('input[name="from"][value="eyes"]').check();
+    await tone.locator('input[name="aim"][value="own"]').check();
+    await tone.locator('[name="pairs"]').fill('0 22\n25 38\n50 57\n75 76\n100 94');
+    await tone.locator('[name="tablet.first"]').fill('0,05');
+    await tone.locator('[name="tablet.apart"]').fill('0,1');
+    await tone.locator('[name="tablet.count"]').fill('31');
+    await tone.locator('[name="tablet.black"]').fill('4');
+    await tone.locator('[name="tablet.white"]').fill('24');
+    const rows = await tone.locator('input[name$=".darker"]').count();
+    for (let row = 1; row < rows - 1; row++) {
+      const step = 4 + Math.round((20 * row) / (rows - 1));
+      await tone.locator(`input[name="tablet.rows.${row}.darker"]`).fill(String(step));
+      await tone.locator(`input[name="tablet.rows.${row}.lighter"]`).fill(String(step + 1));
+    }
+    await tone.locator('input[name="scan.kind"][value="other"]').check();
+  },
+  tablet: async (tone) => {
+    await tone.locator('input[name="from"][value="tablet"]').check();
+    await tone.locator('input[name="aim"][value="linear-lightness"]').check();
+    await tone.locator('[name="tablet.steps"]').fill('1,46 1,43 1,34 1,19 0,99 0,77 0,55 0,37 0,25 0,16 0,11 0,08');
+    await tone.locator('[name="tablet.apart"]').fill('0,2');
+    await tone.locator('[name="tablet.count"]').fill('12');
+    await tone.locator('[name="tablet.patches"]').fill('0 1,44\n10 1,33\n20 1,10\n35 0,66\n50 0,40\n70 0,19\n100 0,09');
+    await tone.locator('input[name="scan.known"][value="scale"]').check();
+    await tone.locator('select[name="carry.format"]').selectOption('link-grey');
+    await tone.locator('select[name="carry.greys"]').selectOption('table');
+  },
+  scan: async (tone, page) => {
+    await tone.locator('input[name="from"][value="readings"]').check();
+    await tone.locator('input[name="aim"][value="as-on-screen"]').check();
+    await tone.locator('input[name="scan.kind"][value="own"]').check();
+    await tone.locator('input[name="scan.known"][value="ends"]').check();
+    await tone.locator('[name="scan.paper"]').fill('95');
+    await tone.locator('[name="scan.black"]').fill('24');
+    await tone.locator('select[name="scan.light"]').selectOption('gamma22');
+    await tone.locator('[name="masked"]').fill('94,2');
+    await tone.locator('[name="bare"]').fill('95');
+    await tone.locator('[name="doubt"]').fill('1');
+    const [download] = await Promise.all([page.waitForEvent('download'), tone.locator('button[name="chart-film"]').click()]);
+    const bytes = await readFile(await download.path());
+    const film = download.suggestedFilename().endsWith('.png') ? readPng(bytes) : readTiff(bytes);
+    const [asked] = await Promise.all([page.waitForEvent('filechooser'), tone.locator('button[name="scan-open"]').click()]);
+    await asked.setFiles({ name: 'Slipway chart, dry, 300 ppi.png', mimeType: 'image/png', buffer: scanOf(film) });
+    await tone.locator('button[name="scan-take"]').waitFor({ state: 'visible', timeout: 20_000 }).catch(async (error) => {
+      await save('trouble.png', await wholePage(page)); console.log(await tone.innerText()); throw error; });
+    await tone.locator('select[name="carry.greys"]').selectOption('gamma22');
+    await tone.locator('select[name="carry.format"]').selectOption('points');
+    await tone.locator('button[name="carry-points"]').click();
+    await page.waitForTimeout(11_000); // until the offers to undo are gone
+  },
+};
+
 const only = process.argv.slice(2);
 const wanted = (name) => !only.length || only.some((part) => name.includes(part));
 try {
   const server = await serve(t);
   for (const width of widths) {
-    if (only.length && !stations.some((s) => looks.some((l) => wanted(`${s}-${l}-${width}`)))) continue;
+    const names = [...stations, 'light+', 'book+', 'workroom+', ...Object.keys(tones).map((name) => `tone-${name}`)];
+    if (!names.some((name) => looks.some((look) => wanted(`${name}-${look}-${width}`)))) continue;
     const { page, close } = await open(t, { viewport: { width, height: width < 700 ? 640 : 800 } });
     await load(page, server.origin);
     await use(page);
@@ -86,6 +162,19 @@ try {
         await page.waitForTimeout(300);
         await save(`${name}.png`, await wholePage(page));
       }
+    }
+    await page.evaluate(() => document.querySelector('button[data-look="paper"]').click());
+    for (const [name, ask] of Object.entries(tones)) {
+      if (!looks.some((look) => wanted(`tone-${name}-${look}-${width}`))) continue;
+      await page.evaluate(() => (location.hash = 'tone'));
+      await ask(page.locator('#tone'), page);
+      for (const look of looks) {
+        if (!wanted(`tone-${name}-${look}-${width}`)) continue;
+        await page.evaluate((look) => document.querySelector(`button[data-look="${look}"]`).click(), look);
+        await page.waitForTimeout(300);
+        await save(`tone-${name}-${look}-${width}.png`, await wholePage(page));
+      }
+      await page.evaluate(() => document.querySelector('button[data-look="paper"]').click());
     }
     await close();
   }

@@ -53,7 +53,13 @@ impl<'a> Chart<'a> {
         for at in ticks(y) {
             let py = chart.y(at);
             chart.svg.line(LEFT, py, right, py, "hair");
-            chart.svg.label(LEFT - 8.0, py + 4.0, Anchor::End, "label", &significant(at, 4));
+            chart.svg.label(
+                LEFT - 8.0,
+                py + 4.0,
+                Anchor::End,
+                "label",
+                &significant(at, 4).replace('-', "−"),
+            );
         }
         chart.svg.label(f64::midpoint(LEFT, right), HEIGHT - 8.0, Anchor::Middle, "label", x.name);
         chart.svg.label_upwards(14.0, f64::midpoint(TOP, bottom), Anchor::Middle, "label", y.name);

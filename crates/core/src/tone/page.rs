@@ -103,10 +103,16 @@ pub struct View {
     pub measured: bool,
     /// It does not.
     pub unmeasured: bool,
-    /// How well curve and readings agree, large.
+    /// Within what the next print's middle grey lies, large.
     pub quality: String,
-    /// The same in detail.
+    /// The same as an exposure.
+    pub quality_stops: String,
+    /// How well the curve alone is known.
     pub quality_detail: String,
+    /// How the readings lie about it.
+    pub scatter: String,
+    /// How the curve came about.
+    pub method: String,
     /// What all readings share.
     pub quality_doubt: String,
     /// What limits the next print.
@@ -119,6 +125,8 @@ pub struct View {
     pub white: String,
     /// The response as a chart.
     pub response_chart: String,
+    /// There are readings to be seen about the curve.
+    pub has_residuals: bool,
     /// The readings about the curve, as a chart.
     pub residual_chart: String,
     /// Whether neighbours on the sheet are off together.
@@ -157,16 +165,18 @@ pub struct View {
     pub sheets: Vec<SheetRow>,
     /// There are several.
     pub has_sheets: bool,
-    /// What white is, judged by the spots.
-    pub white_spots: String,
+    /// Light that comes through full ink.
+    pub ink_veil: String,
+    /// Stain or fog.
+    pub stain: String,
     /// The smallest ink that prints white.
     pub ink_limit: String,
 }
 
 fields!(
     out View:
-    basis, measured, unmeasured, quality, quality_detail, quality_doubt, limit, advice, black, white, response_chart, residual_chart, pattern,
-    correction_chart, table, doubtful, has_doubtful, has_readings, own, linear, by_readings, by_eyes, by_tablet, with_tablet, tablet, chart, carry, scan, sheets, has_sheets, white_spots,
+    basis, measured, unmeasured, quality, quality_stops, quality_detail, scatter, method, has_residuals, quality_doubt, limit, advice, black, white, response_chart, residual_chart, pattern,
+    correction_chart, table, doubtful, has_doubtful, has_readings, own, linear, by_readings, by_eyes, by_tablet, with_tablet, tablet, chart, carry, scan, sheets, has_sheets, ink_veil, stain,
     ink_limit,
 );
 

@@ -65,12 +65,12 @@ pub fn pattern(response: &Response) -> Option<Pattern> {
 pub fn chart(response: &Response) -> String {
     let sigma = response.statistics().sigma;
     let far = response.points().iter().map(|p| p.residual.abs()).fold(WIDE * sigma, f64::max);
-    let (reach, step) = [(1.0, 0.5), (2.0, 1.0), (5.0, 2.5), (10.0, 5.0), (20.0, 10.0)]
+    let (reach, step) = [(1.0, 1.0), (2.0, 1.0), (6.0, 2.0), (10.0, 5.0), (20.0, 10.0)]
         .into_iter()
         .find(|(reach, _)| *reach >= far)
         .unwrap_or((50.0, 25.0));
     let ink = Axis { name: "ink, %", from: 0.0, to: 100.0, step: 20.0 };
-    let off = Axis { name: "reading above the curve, L*", from: -reach, to: reach, step };
+    let off = Axis { name: "above the curve, L*", from: -reach, to: reach, step };
     let words = format!(
         "{} readings about the curve; an even scatter of {} L* would leave 95 of 100 in the band.",
         response.points().len(),

@@ -26,7 +26,7 @@ pub const SPOT_SPREAD: Constant = Constant::practice(
 /// Two-sided 95 % point of the normal distribution.
 const WIDE: f64 = 1.96;
 /// Field of the tone station the notes are about.
-const FIELD: &str = "spots";
+const FIELD: &str = "masked";
 
 /// Readings of the spots, in L*; each the mean of so many readings.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]

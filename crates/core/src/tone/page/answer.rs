@@ -45,6 +45,7 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     if let Some(response) = &solved.response {
         show_response(&mut view, &mut working, response, units);
         if response.points().len() > 2 {
+            view.has_residuals = true;
             view.residual_chart = residuals::chart(response);
             view.pattern = residuals::pattern(response).map(|p| p.words()).unwrap_or_default();
         }
@@ -88,8 +89,12 @@ fn show_response(view: &mut View, working: &mut Working, response: &Response, un
     let end = |e: crate::tone::response::End| {
         let half = (e.lightness.high - e.lightness.low) / 2.0;
         let density = lightness::to_density(e.lightness.value)
-            .map_or(String::new(), |d| format!(", density {}", units.number(d, 2)));
-        format!("L* {} ± {}{density}", units.number(e.lightness.value, 1), units.number(half, 1))
+            .map_or(String::new(), |d| format!(", density\u{a0}{}", units.number(d, 2)));
+        format!(
+            "L*\u{a0}{}\u{a0}±\u{a0}{}{density}",
+            units.number(e.lightness.value, 1),
+            units.number(half, 1)
+        )
     };
     view.black = end(response.black());
     view.white = end(response.white());
@@ -159,28 +164,24 @@ fn show_white(view: &mut View, ask: &Ask, solved: &Solved, units: Units, notes: 
     let full_ink = (count > 0).then(|| (full.iter().sum::<f64>() / f64::from(count), count));
     let spots = Spots { full_ink, masked: masked.map(|l| (l, 1)), bare: bare.map(|l| (l, 1)) };
     let judged = judge(&spots, AS_WHITE.value);
-    let say = |what: &str, veil: Option<Veil>| {
-        veil.map(|v| {
+    let say = |veil: Option<Veil>| {
+        veil.map_or(String::new(), |v| {
             let says = match v.finding {
                 Finding::Clean => "as white as it should be",
                 Finding::Veiled => "to be seen",
                 Finding::Unclear => "perhaps to be seen",
             };
-            format!("{what} {} D, {says}", units.number(v.density.value.max(0.0), 2))
+            format!("{} D, {says}", units.number(v.density.value.max(0.0), 2))
         })
     };
-    let all: Vec<String> =
-        [say("light through full ink", judged.ink_veil), say("stain or fog", judged.stain)]
-            .into_iter()
-            .flatten()
-            .collect();
-    view.white_spots = all.join("; ");
+    view.ink_veil = say(judged.ink_veil);
+    view.stain = say(judged.stain);
     notes.extend(judged.notes);
     view.ink_limit = match offer(response, masked, AS_WHITE.value) {
         InkLimit::From(code) => {
-            format!("{} % ink prints white; more only costs ink", units.number(100.0 * code.value, 0))
+            format!("{} %, more only costs ink", units.number(100.0 * code.value, 0))
         }
-        InkLimit::Short(d) => format!("full ink is {} D darker than white", units.number(d, 2)),
-        InkLimit::AtFull => "white needs full ink".into(),
+        InkLimit::Short(d) => format!("none: full ink is {} D darker", units.number(d, 2)),
+        InkLimit::AtFull => "full ink".into(),
     };
 }

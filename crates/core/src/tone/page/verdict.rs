@@ -55,26 +55,25 @@ pub(super) fn show(
 ) -> NextPrint {
     let units = scene.units();
     let next = next(scene, response);
-    view.quality = marked(&next.words(), units);
+    view.quality = units.marked(next.figure());
+    view.quality_stops = marked(&next.in_stops(), units);
     let doubt =
         optional("doubt", "The doubt of all readings", &ask.doubt, DOUBT, &["l*"], notes).unwrap_or(0.0);
     if doubt > 0.0 {
         view.quality_doubt =
-            format!("besides, all readings may be off together by {} L*", units.number(doubt, 1));
+            format!("Besides, all readings may be off together by {} L*.", units.number(doubt, 1));
     }
     let parts = next.mean_parts();
     view.limit = parts.limit().words().into();
     view.advice = advice::best(&next, response).map(|a| marked(&a.words(), units)).unwrap_or_default();
     let (rms, worst) = next.fit_alone();
     let s = response.statistics();
-    view.quality_detail = format!(
-        "the curve alone ± {} L* (95 %, all tones), at worst ± {}; readings scatter {} L* about it, the worst lies {} off; {}",
-        units.number(1.96 * rms, 1),
-        units.number(1.96 * worst, 1),
-        units.number(s.rms, 2),
-        units.number(s.worst, 1),
-        response.method().words()
-    );
+    view.quality_detail =
+        format!("± {} L*, at worst ± {}", units.number(1.96 * rms, 1), units.number(1.96 * worst, 1));
+    view.method = response.method().words().into();
+    if view.has_residuals {
+        view.scatter = format!("{} L*, the worst {} off", units.number(s.rms, 2), units.number(s.worst, 1));
+    }
     let scatter = next.scatter();
     let source = if scatter.strips == 0 {
         "starting values of ours, until three margin strips were read".to_owned()
