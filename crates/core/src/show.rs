@@ -164,6 +164,12 @@ impl Units {
     }
 }
 
+/// A date or a number of the book that a line does not break at its hyphens: a word joiner (U+2060) follows each.
+#[must_use]
+pub fn unbroken(text: &str) -> String {
+    text.replace('-', "-\u{2060}")
+}
+
 /// Seconds as `m:ss` or `h:mm:ss`, rounded to the second.
 #[must_use]
 pub fn clock(seconds: f64) -> String {

@@ -61,6 +61,9 @@ impl Working {
     pub fn constant(&mut self, label: &str, c: &Constant) {
         let value = significant(c.value, usize::from(c.digits.min(6)));
         let result = if c.unit.is_empty() { value } else { format!("{value} {}", c.unit) };
-        self.sourced(label, "", "", result, format!("{}: {}", c.basis.words(), c.source));
+        let basis = c.basis.words();
+        let source =
+            if c.source.starts_with(&basis) { c.source.into() } else { format!("{basis}: {}", c.source) };
+        self.sourced(label, "", "", result, source);
     }
 }

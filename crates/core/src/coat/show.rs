@@ -374,7 +374,7 @@ impl Page<'_> {
         );
         working.constant("The reaction needs", &NEEDED);
         working.constant("Published window, from", &WINDOW_LOW);
-        working.constant("to", &WINDOW_HIGH);
+        working.constant("Published window, to", &WINDOW_HIGH);
         for (name, c) in
             [("Iron, usual", IRON), ("Palladium, usual", PALLADIUM), ("Platinum, usual", PLATINUM)]
         {

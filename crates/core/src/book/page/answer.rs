@@ -8,7 +8,7 @@ use crate::entry::{self, Range};
 use crate::lanes::MarkKind;
 use crate::negative::{Drying, FULLY_DRY, TOUCH_DRY, drying};
 use crate::note::Note;
-use crate::show::clock;
+use crate::show::{clock, unbroken};
 use crate::station::{Answer, Scene};
 
 pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
@@ -52,7 +52,8 @@ fn ticket(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) 
         .iter()
         .take(SHOWN)
         .map(|(id, t)| {
-            let done = book.record(&t.record).map(|r| format!("printed, {}", record_number(r.number)));
+            let done =
+                book.record(&t.record).map(|r| unbroken(&format!("printed, {}", record_number(r.number))));
             TicketRow {
                 number: t.number.to_string(),
                 title: titled(&t.title),
@@ -238,7 +239,7 @@ fn film_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>) {
     } else {
         format!(
             "Printed from it: {}.",
-            numbers.iter().map(|n| record_number(*n)).collect::<Vec<_>>().join(", ")
+            numbers.iter().map(|n| unbroken(&record_number(*n))).collect::<Vec<_>>().join(", ")
         )
     };
     view.film_unprinted = film.printed <= 0;
@@ -288,7 +289,7 @@ fn record_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<No
     view.has_record = true;
     view.record_title = joined([
         format!("{}: {}", record_number(record.number), titled(&record.ticket.title)),
-        date_time(record.made, scene.zone_minutes),
+        unbroken(&date_time(record.made, scene.zone_minutes)),
         record.setup_name.clone(),
         film_number(record),
     ]);
@@ -341,7 +342,7 @@ fn done(record: &Record, scene: &Scene<'_>) -> Vec<PairRow> {
             label: step.name.clone(),
             value: joined([
                 format!("planned {}", clock(step.seconds)),
-                format!("really {really}{cut}"),
+                format!("really\u{a0}{really}{cut}"),
                 told.join("; "),
             ]),
         });

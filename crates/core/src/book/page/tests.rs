@@ -101,6 +101,11 @@ fn typing_is_kept_in_its_object_and_the_desk_keeps_what_lies_open() {
     assert!(commit.is_empty(), "loading and keeping changes nothing");
 }
 
+/// Without what only keeps lines together.
+fn plain(text: &str) -> String {
+    text.replace('\u{2060}', "").replace('\u{a0}', " ")
+}
+
 #[test]
 fn a_record_says_what_was_planned_and_what_was_done() {
     let mut room = Room::new();
@@ -125,7 +130,7 @@ fn a_record_says_what_was_planned_and_what_was_done() {
         Wash: planned 30:00, really 30:02
         Finished: 2025-11-08 15:56
     "#]]
-    .assert_eq(&format!("{}\n{}{}", view.record_title, pairs(&view.planned), pairs(&view.done)));
+    .assert_eq(&plain(&format!("{}\n{}{}", view.record_title, pairs(&view.planned), pairs(&view.done))));
 }
 
 #[test]
@@ -172,7 +177,7 @@ fn the_lists_say_what_there_is() {
         day 2025-06-21: 61 % humidity, lamp 281.5 h, iron lot F4, 3 days open
         day 2025-03-02: 41 % humidity, lamp 236 h, iron lot F3, 55 days open
         day 2025-01-18: 47 % humidity, lamp 212.5 h, iron lot F3, 12 days open
-    "#]].assert_eq(&all);
+    "#]].assert_eq(&plain(&all));
 }
 
 #[test]
