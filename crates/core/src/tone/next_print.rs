@@ -179,7 +179,7 @@ impl NextPrint {
     /// Within what middle grey lies, in figures.
     pub fn figure(&self) -> String {
         let half = self.half(self.middle());
-        format!("±\u{a0}{}\u{a0}L*", decimals(half, usize::from(half < 1.0)))
+        format!("± {} L*", decimals(half, usize::from(half < 1.0)))
     }
 
     /// The same as an exposure, in plain words.
@@ -280,10 +280,7 @@ mod tests {
         let n = next(51, 0.5, Scatter { exposure: 0.015, coat: 0.3, strips: 9 }, 1);
         // 0.015 log for the sheet and as much for the print, at some 55 L* a unit of log exposure, times 1.96.
         assert!((n.half(n.middle()) - 1.96 * 0.015 * 1.414 * 58.0).abs() < 0.4, "{}", n.half(n.middle()));
-        assert_eq!(
-            (n.figure().as_str(), n.in_stops().as_str()),
-            ("±\u{a0}3\u{a0}L*", "about an eighth of a stop")
-        );
+        assert_eq!((n.figure().as_str(), n.in_stops().as_str()), ("± 3 L*", "about an eighth of a stop"));
     }
 
     #[test]
