@@ -153,7 +153,8 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let mut bars = Vec::new();
     for (i, row) in ask.bottles.iter().enumerate() {
         let (line, part) = level(i, row, &plan, scene, &mut notes);
-        bars.push((line.name.clone(), line.left.clone(), part));
+        let left = if line.left.is_empty() { String::new() } else { format!("{} left", line.left) };
+        bars.push((line.name.clone(), left, part));
         view.levels.push(line);
     }
     view.drawing = levels(&bars);
@@ -220,7 +221,7 @@ fn level(
         ));
     }
     if let Some(left) = left {
-        line.left = format!("{} left", u.ml(Volume::from_ml(left)));
+        line.left = u.ml(Volume::from_ml(left));
         let used = content.and_then(|c| Some(plan.mix?.volume(c) / plan.sheets?));
         if let Some(used) = used.map(Volume::to_ml).filter(|&v| v > 0.0) {
             let prints = ((left / used) + 1e-9).floor();

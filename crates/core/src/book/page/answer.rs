@@ -209,7 +209,7 @@ fn film_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>) {
                     film.correction,
                     if film.measured { "" } else { ", not measured" }
                 ),
-                format!("made {}", date(film.made, scene.zone_minutes)),
+                unbroken(&format!("made {}", date(film.made, scene.zone_minutes))),
                 plural(prints(book, id).len(), "print", "prints"),
             ]),
             state: film_state(film, book, scene),
@@ -223,7 +223,7 @@ fn film_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>) {
         format!("Film {}: {}", film.number, titled(&film.title)),
         setup_name(book, &film.setup),
         format!("correction {}", film.correction),
-        format!("made {}", date(film.made, scene.zone_minutes)),
+        unbroken(&format!("made {}", date(film.made, scene.zone_minutes))),
     ]);
     view.film_dryness = match dryness(film, book, scene) {
         Drying::Unknown => "Nobody has said yet that it left the printer.".into(),

@@ -68,8 +68,11 @@ pub(super) fn show(
     view.advice = advice::best(&next, response).map(|a| marked(&a.words(), units)).unwrap_or_default();
     let (rms, worst) = next.fit_alone();
     let s = response.statistics();
-    view.quality_detail =
-        format!("± {} L*, at worst ± {}", units.number(1.96 * rms, 1), units.number(1.96 * worst, 1));
+    view.quality_detail = format!(
+        "±\u{a0}{} L*, at worst ±\u{a0}{}",
+        units.number(1.96 * rms, 1),
+        units.number(1.96 * worst, 1)
+    );
     view.method = response.method().words().into();
     if view.has_residuals {
         view.scatter = format!("{} L*, the worst {} off", units.number(s.rms, 2), units.number(s.worst, 1));
