@@ -315,7 +315,7 @@ fn known(e: Exposure, curve: &PaperCurve, units: Units, out: &mut Answer<View>) 
 fn effect(log: f64, curve: &PaperCurve, units: Units, out: &mut Answer<View>) {
     let view = &mut out.view;
     let (before, after) = (curve.density(0.0), curve.density(log));
-    let density = |d| format!("D {}", units.number(d, 2));
+    let density = |d| format!("D\u{a0}{}", units.number(d, 2));
     view.black = if log < 0.0 {
         format!(
             "Clear film no longer gives full black: {} falls to {} ({} L* lighter).",
@@ -354,8 +354,8 @@ fn effect(log: f64, curve: &PaperCurve, units: Units, out: &mut Answer<View>) {
         }
         view.tones.push(ToneRow {
             tone: tone.into(),
-            before: format!("L* {}, {}", units.number(l, 0), density(shift.before)),
-            after: format!("L* {}, {}", units.number(l + e.value, 0), density(shift.after)),
+            before: format!("L*\u{a0}{}, {}", units.number(l, 0), density(shift.before)),
+            after: format!("L*\u{a0}{}, {}", units.number(l + e.value, 0), density(shift.after)),
             change: format!("{} L* ({range})", signed(units, e.value, 1)),
         });
     }
@@ -716,8 +716,8 @@ mod notes {
             light weaker : The black is weaker than on the reference: more light is needed. If coating, paper and air were the same, change the time. +0.33 stop (0.00 to +0.67), by eye; two readings of a middle patch would narrow it
             dark stronger : The black is stronger than on the reference and the picture darker: less light is needed. −0.33 stop (−0.67 to 0.00), by eye; two readings of a middle patch would narrow it
             dark weaker : Black and picture disagree, so the time is not the cause. Look for a thin or uneven coating, veiled whites, or other moisture than on the reference's day. 
-            -0.5: Clear film no longer gives full black: D 1.45 falls to D 1.38 (2.1 L* lighter). Middle tones become about 8.9 L* lighter (7.1 to 11.4).
-            0.5: Clear film is black already: D 1.45 becomes D 1.47. Behind it, tones of up to 0.15 more film density close up into black. Middle tones become about 8.8 L* darker (7.1 to 11.4).
+            -0.5: Clear film no longer gives full black: D 1.45 falls to D 1.38 (2.1 L* lighter). Middle tones become about 8.9 L* lighter (7.1 to 11.4).
+            0.5: Clear film is black already: D 1.45 becomes D 1.47. Behind it, tones of up to 0.15 more film density close up into black. Middle tones become about 8.8 L* darker (7.1 to 11.4).
             10 % more light is 0.14 stop, and makes middle tones about 2.5 L* darker (2.0 to 3.2).
             At 10 mW/cm², as inside a lamp box, an eye has had its ultraviolet A for eight hours after 100 s; behind a gap that lets a hundredth through, after 2.8 h. Skin: 45 min at most, less with tubes that also give shorter waves.
         "#]].assert_eq(&text);

@@ -60,7 +60,7 @@ fn ticket(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) 
                 detail: joined([
                     called(t.kind).into(),
                     setup_name(book, &t.setup),
-                    date(t.made, scene.zone_minutes),
+                    unbroken(&date(t.made, scene.zone_minutes)),
                     done.unwrap_or_default(),
                 ]),
                 here: *id == book.desk().ticket,
@@ -268,7 +268,7 @@ fn record_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<No
             number: record_number(record.number),
             title: titled(&record.ticket.title),
             detail: joined([
-                date(record.made, scene.zone_minutes),
+                unbroken(&date(record.made, scene.zone_minutes)),
                 record.setup_name.clone(),
                 film_number(record),
             ]),
@@ -367,7 +367,7 @@ fn days(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) {
                 if day.lamp_hours.trim().is_empty() {
                     String::new()
                 } else {
-                    format!("lamp {} h", day.lamp_hours.trim())
+                    format!("lamp\u{a0}{}\u{a0}h", day.lamp_hours.trim())
                 },
                 day.remarks.trim().into(),
             ]),
