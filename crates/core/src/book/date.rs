@@ -36,6 +36,40 @@ pub fn days_since(then: i64, now: i64, zone_minutes: i32) -> i64 {
     (day_number(now, zone_minutes) - day_number(then, zone_minutes)).max(0)
 }
 
+/// The day number (days since 1970-01-01) of a date as typed: `2026-02-14`, or day, month and year as `14.2.2026`.
+/// Slashes are not read, because nobody can tell day from month in them. `None` for anything else.
+#[must_use]
+pub fn typed_day(text: &str) -> Option<i64> {
+    let parts = |mark: char| -> Option<[i64; 3]> {
+        let all: Vec<&str> = text.trim().split(mark).map(str::trim).collect();
+        let [a, b, c] = all[..] else { return None };
+        let plain = |s: &str| !s.is_empty() && s.len() <= 4 && s.bytes().all(|b| b.is_ascii_digit());
+        if ![a, b, c].into_iter().all(plain) {
+            return None;
+        }
+        Some([a.parse().ok()?, b.parse().ok()?, c.parse().ok()?])
+    };
+    let [year, month, day] = parts('-').or_else(|| parts('.').map(|[d, m, y]| [y, m, d]))?;
+    if year < 1000 || !(1..=12).contains(&month) || !(1..=31).contains(&day) {
+        return None;
+    }
+    let from_march = (month + 9) % 12;
+    let year_of_march = year - i64::from(month <= 2);
+    let era = year_of_march.div_euclid(400);
+    let year_of_era = year_of_march.rem_euclid(400);
+    let day_of_era =
+        year_of_era * 365 + year_of_era / 4 - year_of_era / 100 + (153 * from_march + 2) / 5 + day - 1;
+    let number = era * 146_097 + day_of_era - 719_468;
+    // 31 June is 1 July, and so not what was typed.
+    date(number * DAY_MS, 0).ends_with(&format!("-{month:02}-{day:02}")).then_some(number)
+}
+
+/// The day number of the room's wall clock.
+#[must_use]
+pub fn today(now: i64, zone_minutes: i32) -> i64 {
+    day_number(now, zone_minutes)
+}
+
 fn day_number(now: i64, zone_minutes: i32) -> i64 {
     local(now, zone_minutes).div_euclid(DAY_MS)
 }
@@ -65,6 +99,19 @@ mod tests {
         }
         assert_eq!(date(i64::MAX, 0), "9999-12-31");
         assert_eq!(date(i64::MIN, 0), "0001-01-01");
+    }
+
+    #[test]
+    fn dates_as_typed() {
+        for ms in [0, 951_782_400_000, 951_868_800_000, 1_762_560_000_000, 4_107_542_400_000] {
+            assert_eq!(typed_day(&date(ms, 0)), Some(today(ms, 0)));
+        }
+        assert_eq!(typed_day(" 8.11.2025 "), typed_day("2025-11-08"));
+        for text in
+            ["", "2025", "2025-02-30", "31.6.2025", "11/08/2025", "2025-13-01", "25-1-1", "a-b-c", "1-2-3-4"]
+        {
+            assert_eq!(typed_day(text), None, "{text}");
+        }
     }
 
     #[test]

@@ -15,12 +15,12 @@ pub mod page;
 mod units;
 
 pub use change::{Change, Commit, Delete, Event, Put};
-pub use date::{date, date_time, days_since};
+pub use date::{date, date_time, days_since, today, typed_day};
 pub use key::{Key, Kind};
 pub use ledger::{Book, Stored};
 pub use objects::{
-    Asks, Bottle, CorrectionVersion, Day, Desk, Film, FilmStock, Ink, Lamp, Object, Paper, Presets, Record,
-    Setup, Ticket, TicketKind,
+    Asks, Bottle, CorrectionVersion, Day, Desk, Film, FilmStock, Ink, IronSeen, IronTest, Lamp, Object,
+    Paper, Presets, Record, Setup, Ticket, TicketKind,
 };
 
 /// Version of the book's schema. A page that meets a newer one goes read-only and says so.

@@ -482,8 +482,49 @@ pub struct Bottle {
     pub opened: String,
     /// Drops a millilitre of its own dropper, as typed.
     pub drops: String,
+    /// Drops that were counted to measure the dropper, as typed.
+    pub count_drops: String,
+    /// What they filled in a cylinder in mL, as typed.
+    pub count_ml: String,
+    /// What they weighed in grams, as typed.
+    pub count_g: String,
+    /// Grams in a millilitre, as typed.
+    pub density: String,
+    /// Months it keeps, as typed; empty for the starting value of its content.
+    pub keeps: String,
+    /// Tests of an iron solution with a crystal of potassium ferricyanide, in the order they were made.
+    pub tests: Vec<IronTest>,
     /// Remarks.
     pub remarks: String,
 }
 
-fields!(Bottle: name, content, strength, lot, size, price, left, opened, drops, remarks);
+fields!(
+    Bottle:
+    name, content, strength, lot, size, price, left, opened, drops, count_drops, count_ml, count_g,
+    density, keeps, tests, remarks,
+);
+
+/// A test of an iron solution.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct IronTest {
+    /// When, in milliseconds since 1970.
+    pub at: i64,
+    /// What was seen.
+    pub seen: IronSeen,
+}
+
+fields!(IronTest: at, seen);
+
+/// What a crystal of potassium ferricyanide shows in a few drops of iron solution, before and after strong light.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum IronSeen {
+    /// No blue before, blue after: good.
+    #[default]
+    Good,
+    /// Blue before: part of the iron is reduced already.
+    BlueAtOnce,
+    /// No blue after either: it no longer answers light.
+    NeverBlue,
+}
+
+words!(IronSeen: Good "good", BlueAtOnce "blue-at-once", NeverBlue "never-blue");

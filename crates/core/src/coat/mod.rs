@@ -8,23 +8,35 @@ mod bottles;
 mod coverage;
 mod drawing;
 mod drops;
+mod edition;
+mod knee;
+mod learned;
+mod loss;
 mod mix;
+mod money;
 pub mod page;
 mod plan;
 mod preset;
 mod recipe;
+mod shelved;
 mod show;
 
 pub use area::{STRIP, Sheet};
-pub use bottles::chosen;
+pub use bottles::{Shelf, Standing};
+pub(crate) use bottles::{density, drops_per_ml, since};
 pub use coverage::{Start, Tool};
 pub use drawing::draw;
 pub use drops::{Better, Part, better_total, off, rounding, whole};
+pub use edition::{Attempts, CONFIDENCE, LEAST_YIELD, MOST, attempts};
+pub use knee::{Knee, KneeError, MISSING, PAPER, READING, Strip, knee};
+pub use loss::{BALANCE, Loss, loss};
 pub use mix::{Content, Mix};
 pub use page::{Ask, Coat, View};
 pub use plan::Plan;
-pub use preset::{AGENT, IRON, MARGIN, PALLADIUM, PLATINUM, Preset, SURFACTANT};
+pub use preset::{AGENT, IRON, MARGIN, PALLADIUM, PLATINUM, Preset, SURFACTANT, StripRow};
 pub use recipe::Recipe;
 
+#[cfg(test)]
+mod store_tests;
 #[cfg(test)]
 mod tests;

@@ -1,6 +1,6 @@
 //! The coat station: what was typed, what is shown, what its buttons do.
 
-use super::{Content, Preset, bottles, show};
+use super::{Content, Preset, bottles, learned, show};
 use crate::book::{Book, Change};
 use crate::fields;
 use crate::negative::convert_length;
@@ -32,12 +32,16 @@ pub struct Ask {
     pub bottle_surfactant: String,
     /// What was drawn from the bottles for this ticket; empty until then.
     pub drawn: String,
+    /// From which bottles, and how they stood before; for putting it back.
+    pub took: String,
+    /// Good prints still wanted of this picture; empty if it is no edition.
+    pub edition: String,
 }
 
 fields!(
     Ask:
     setup, width, height, strip, sheets, bottle_iron, bottle_palladium, bottle_platinum,
-    bottle_agent, bottle_surfactant, drawn,
+    bottle_agent, bottle_surfactant, drawn, took, edition,
 );
 
 impl Default for Ask {
@@ -54,6 +58,8 @@ impl Default for Ask {
             bottle_agent: String::new(),
             bottle_surfactant: String::new(),
             drawn: String::new(),
+            took: String::new(),
+            edition: String::new(),
         }
     }
 }
@@ -96,9 +102,26 @@ pub struct PartRow {
     pub other: String,
     /// What rounding to whole drops does to its share.
     pub off: String,
+    /// Its grams, and what a balance under the cup shows with it.
+    pub grams: String,
 }
 
-fields!(out PartRow: name, strength, amount, other, off);
+fields!(out PartRow: name, strength, amount, other, off, grams);
+
+/// What an edition takes of one solution.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct OrderRow {
+    /// What it is.
+    pub name: String,
+    /// What all attempts take.
+    pub need: String,
+    /// What the stores hold.
+    pub have: String,
+    /// What to order or make.
+    pub order: String,
+}
+
+fields!(out OrderRow: name, need, have, order);
 
 /// One bottle that could be used.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -184,6 +207,42 @@ pub struct View {
     pub cost_lacks: String,
     /// A cost is known.
     pub has_cost: bool,
+    /// What one attempt costs.
+    pub attempt: String,
+    /// What is counted in it.
+    pub attempt_of: String,
+    /// It is known.
+    pub has_attempt: bool,
+    /// What an accepted print costs.
+    pub accepted: String,
+    /// It is known.
+    pub has_accepted: bool,
+    /// The share of good prints, and whose figure it is.
+    pub good: String,
+    /// How many attempts the edition takes.
+    pub edition_text: String,
+    /// What it takes of each solution.
+    pub edition_rows: Vec<OrderRow>,
+    /// An edition is planned.
+    pub has_edition: bool,
+    /// Grams are known of a part.
+    pub has_grams: bool,
+    /// The loss in cup and brush.
+    pub loss: String,
+    /// Coverage on the sheet.
+    pub on_sheet: String,
+    /// The loss was weighed.
+    pub has_loss: bool,
+    /// What the strips say.
+    pub knee: String,
+    /// Black against coverage.
+    pub knee_drawing: String,
+    /// It can be drawn.
+    pub has_knee_drawing: bool,
+    /// The strips give a coverage.
+    pub can_use_knee: bool,
+    /// How many further bottles there are.
+    pub more_bottles: String,
     /// Bottles of the stores that fit.
     pub bottles: Vec<BottleRow>,
     /// There are some.
@@ -205,7 +264,9 @@ fields!(
     film_size, from_negative, start, coated, area, drawing, has_drawing, volume, volume_range,
     has_volume, cup, parts, has_mix, rounding, droppers, better, has_better, metal, metal_density,
     iron, window, has_iron, agent_amount, agent, by_amount, by_drops, surfactant, palladium,
-    platinum, cost, cost_lacks, has_cost, bottles, has_bottles, no_bottles, can_draw, drawn,
+    platinum, cost, cost_lacks, has_cost, attempt, attempt_of, has_attempt, accepted, has_accepted,
+    good, edition_text, edition_rows, has_edition, has_grams, loss, on_sheet, has_loss, knee,
+    knee_drawing, has_knee_drawing, can_use_knee, more_bottles, bottles, has_bottles, no_bottles, can_draw, drawn,
     drawn_text, differs,
 );
 
@@ -240,15 +301,20 @@ impl Station for Coat {
             }
             "choose" => {
                 let row = deed.place.parse::<usize>().ok();
-                let found = row.and_then(|row| show::usable(ask, book).nth(row));
-                match found {
-                    Some((id, content, _)) => {
-                        Act::change(book.on_ticket(|t| t.asks.coat.choose(content, id)))
-                    }
+                match row.and_then(|row| show::bottle_in_row(ask, scene, row)) {
+                    Some((id, content)) => Act::change(book.on_ticket(|t| t.asks.coat.choose(content, &id))),
                     None => Act::default(),
                 }
             }
             "mixed" => bottles::draw_from(ask, scene),
+            "put-back" => bottles::put_back(ask, scene),
+            "use-knee" => match learned::found(ask, book.ticket().units) {
+                Some(coverage) => Act::change(book.on_ticket(|t| {
+                    t.asks.coat.setup.coverage = coverage;
+                    t.asks.coat.setup.coverage_of = "poured".into();
+                })),
+                None => Act::default(),
+            },
             _ => Act::default(),
         }
     }
@@ -260,8 +326,12 @@ impl Station for Coat {
     }
 
     fn sample() -> (Ask, View) {
-        let view =
-            View { parts: vec![PartRow::default()], bottles: vec![BottleRow::default()], ..View::default() };
+        let view = View {
+            parts: vec![PartRow::default()],
+            bottles: vec![BottleRow::default()],
+            edition_rows: vec![OrderRow::default()],
+            ..View::default()
+        };
         (Ask::default(), view)
     }
 }

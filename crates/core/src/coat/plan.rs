@@ -1,7 +1,7 @@
 //! The plan of a ticket's mix, read from what was typed. Every part is there that could be computed.
 
-use super::bottles::{amount, chosen};
-use super::{Ask, Content, Mix, STRIP, Sheet, Tool};
+use super::bottles::{Shelf, drops_per_ml};
+use super::{Ask, Content, Loss, Mix, STRIP, Sheet, Tool, loss};
 use crate::book::Book;
 use crate::chemistry::drop::DROPS_PER_ML;
 use crate::chemistry::stoichiometry::{Dose, iron_to_metal};
@@ -10,7 +10,7 @@ use crate::entry::{Range, number, optional};
 use crate::estimate::Estimate;
 use crate::negative::{length, print_size, wanted_size};
 use crate::note::Note;
-use crate::quantity::{Coverage, Length, Volume};
+use crate::quantity::{Coverage, Length, Mass, Volume};
 
 const COVERAGE: Range = Range { low: 5.0, high: 300.0 };
 const COATS: Range = Range { low: 1.0, high: 4.0 };
@@ -23,6 +23,7 @@ const STRENGTH: Range = Range { low: 0.1, high: 60.0 };
 const AGENT: Range = Range { low: 0.01, high: 100.0 };
 const AGENT_DROPS: Range = Range { low: 0.1, high: 100.0 };
 const WETTING: Range = Range { low: 0.01, high: 5.0 };
+const GRAMS: Range = Range { low: 0.0, high: 10_000.0 };
 const DROPS: Range = Range { low: 5.0, high: 100.0 };
 
 /// How many drops a bottle's dropper gives, and whose number that is.
@@ -52,6 +53,8 @@ pub struct Plan {
     pub from_negative: bool,
     /// Coverage.
     pub poured: Option<Poured>,
+    /// What stays in cup and brush, if they were weighed.
+    pub loss: Option<Loss>,
     /// Coats, one over the other.
     pub coats: Option<f64>,
     /// Sheets of this ticket.
@@ -76,15 +79,26 @@ impl Plan {
     /// Reads what was typed; pushes a note for every odd field.
     #[must_use]
     pub fn read(ask: &Ask, book: &Book, notes: &mut Vec<Note>) -> Self {
+        Self::with(ask, book, &Shelf::of(ask, book.bottles()), notes)
+    }
+
+    /// The same with the shelf in hand.
+    #[must_use]
+    pub fn with(ask: &Ask, book: &Book, shelf: &Shelf<'_>, notes: &mut Vec<Note>) -> Self {
         let set = &ask.setup;
         let mut plan = Self::default();
         plan.read_sheet(ask, book, notes);
         let start = Tool::of(&set.tool).start();
         let typed = !set.coverage.trim().is_empty();
+        plan.loss = read_loss(ask, notes);
         let own =
             optional("setup.coverage", "The coverage", &set.coverage, COVERAGE, &["ml/m²", "ml/m2"], notes);
         plan.poured = match own {
-            Some(x) => Some(Poured { value: Coverage::from_ml_per_m2(x), range: None }),
+            Some(x) => {
+                let kept =
+                    if set.coverage_of == "sheet" { 1.0 - plan.loss.map_or(0.0, |l| l.part) } else { 1.0 };
+                Some(Poured { value: Coverage::from_ml_per_m2(x / kept), range: None })
+            }
             None if typed => None,
             None => Some(Poured {
                 value: Coverage::from_ml_per_m2(start.value.value),
@@ -97,7 +111,7 @@ impl Plan {
         plan.share = number("setup.share", "The platinum share", &set.share, PERCENT, &["%"], notes)
             .map(|p| p / 100.0);
         plan.read_strengths(ask, notes);
-        plan.read_droppers(ask, book, notes);
+        plan.read_droppers(ask, shelf, notes);
         plan.per_sheet = plan.volume_of_sheet(|p| p.value);
         plan.compute(ask, notes);
         plan
@@ -176,16 +190,13 @@ impl Plan {
         }
     }
 
-    fn read_droppers(&mut self, ask: &Ask, book: &Book, notes: &mut Vec<Note>) {
+    fn read_droppers(&mut self, ask: &Ask, shelf: &Shelf<'_>, notes: &mut Vec<Note>) {
         for content in Content::ALL {
             let text = ask.setup.drops(content);
             let name = format!("setup.drops_{}", content.word());
             let label = format!("Drops of {}", content.name());
             let typed = optional(&name, &label, text, DROPS, &["drops", "drops/ml"], notes);
-            let bottle = || {
-                let per_ml = amount(&chosen(ask, book, content)?.1.drops)?;
-                (DROPS.low..=DROPS.high).contains(&per_ml).then_some(per_ml)
-            };
+            let bottle = || drops_per_ml(shelf.chosen(ask, content)?.bottle);
             self.droppers[content.index()] = match typed {
                 Some(per_ml) => Some(Dropper { per_ml, counted: true }),
                 None if !text.trim().is_empty() => None,
@@ -311,6 +322,38 @@ impl Plan {
         }
         iron_to_metal(self.strengths[Content::Iron.index()]?, mix.volume(Content::Iron), &metals)
     }
+}
+
+/// The same of a field that may stay empty.
+pub(super) fn whole_or_none(
+    name: &str,
+    label: &str,
+    text: &str,
+    range: Range,
+    notes: &mut Vec<Note>,
+) -> Option<f64> {
+    if text.trim().is_empty() { None } else { whole(name, label, text, range, notes) }
+}
+
+/// The loss, once all three weighings are there.
+fn read_loss(ask: &Ask, notes: &mut Vec<Note>) -> Option<Loss> {
+    let set = &ask.setup;
+    let mut weight = |name: &str, label: &str, text: &str| {
+        optional(name, label, text, GRAMS, &["g"], notes).map(Mass::from_g)
+    };
+    let empty = weight("setup.weigh_empty", "The weight of cup and brush", &set.weigh_empty);
+    let full = weight("setup.weigh_full", "The weight with the mix", &set.weigh_full);
+    let after = weight("setup.weigh_after", "The weight after coating", &set.weigh_after);
+    let (empty, full, after) = (empty?, full?, after?);
+    let found = loss(empty, full, after);
+    if found.is_none() {
+        notes.push(Note::error(
+            "setup.weigh_after",
+            "The weighings do not follow one another: with the mix is heaviest, empty is lightest.",
+            "Check the three figures; until then the coverage counts as poured.",
+        ));
+    }
+    found
 }
 
 /// Reads a whole number.

@@ -23,6 +23,17 @@ pub const AGENT: Constant = Constant::practice(
 pub const SURFACTANT: Constant =
     Constant::practice(0.2, "% in the mix", 1, "0.1 to 0.5 % are common, no source");
 
+/// A strip coated with a known amount and exposed to full black.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct StripRow {
+    /// Its coverage as poured, mL/m².
+    pub poured: String,
+    /// Its black, density.
+    pub black: String,
+}
+
+fields!(StripRow: poured, black);
+
 /// What the setup fixes here. Texts are as typed; drops a millilitre and coverage may stay empty.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Preset {
@@ -30,6 +41,22 @@ pub struct Preset {
     pub tool: String,
     /// Coverage as poured, mL/m²; empty for the tool's starting value.
     pub coverage: String,
+    /// What the coverage typed means: `poured`, or `sheet` once the loss was weighed.
+    pub coverage_of: String,
+    /// Cup and brush before the mix is in, in grams.
+    pub weigh_empty: String,
+    /// With the mix.
+    pub weigh_full: String,
+    /// After coating.
+    pub weigh_after: String,
+    /// Strips that show from which coverage black is full.
+    pub strips: Vec<StripRow>,
+    /// Density of the bare paper of these strips; empty for the starting value.
+    pub strip_paper: String,
+    /// Good prints of a hundred attempts; empty for what the records say.
+    pub good: String,
+    /// What an attempt costs beside the mix; empty for the price of the paper in the stores.
+    pub other_cost: String,
     /// How many coats, one over the other.
     pub coats: String,
     /// Printed black around the picture.
@@ -78,7 +105,8 @@ pub struct Preset {
 
 fields!(
     Preset:
-    tool, coverage, coats, border, margin, ratio, share, iron, palladium, platinum, agent, agent_by,
+    tool, coverage, coverage_of, weigh_empty, weigh_full, weigh_after, strips, strip_paper, good,
+    other_cost, coats, border, margin, ratio, share, iron, palladium, platinum, agent, agent_by,
     agent_amount, agent_drops, agent_strength, agent_form, surfactant, surfactant_share,
     surfactant_strength, drops_iron, drops_palladium, drops_platinum, drops_agent, drops_surfactant,
 );
@@ -89,6 +117,14 @@ impl Default for Preset {
         Self {
             tool: "brush".into(),
             coverage: String::new(),
+            coverage_of: "poured".into(),
+            weigh_empty: String::new(),
+            weigh_full: String::new(),
+            weigh_after: String::new(),
+            strips: vec![StripRow::default(); 3],
+            strip_paper: String::new(),
+            good: String::new(),
+            other_cost: String::new(),
             coats: "1".into(),
             border: "0".into(),
             margin: text(MARGIN),

@@ -1,11 +1,10 @@
 //! What the coat station shows for a plan.
 
-use super::bottles::{amount, chosen, left, price_per_ml};
-use super::page::{BottleRow, PartRow, View};
+use super::page::{PartRow, View};
 use super::plan::Plan;
 use super::preset::{IRON, PALLADIUM, PLATINUM};
-use super::{Ask, Content, STRIP, Tool, better_total, draw, off, rounding, whole};
-use crate::book::{Book, Bottle};
+use super::{Ask, Content, STRIP, Shelf, Tool, better_total, draw, off, rounding, whole};
+use crate::book::Book;
 use crate::chemistry::Element;
 use crate::chemistry::drop::{COUNTED, DROP_SPREAD, DROPS_PER_ML, UNCOUNTED, ratio_spread};
 use crate::chemistry::stoichiometry::{NEEDED, WINDOW_HIGH, WINDOW_LOW};
@@ -18,34 +17,23 @@ use crate::working::Working;
 /// Half width of a 95 % interval in standard uncertainties.
 const TWO_SIGMA: f64 = 1.96;
 
-/// Bottles of the stores that the mix could use, with identity and content, oldest first.
-pub(super) fn usable<'a>(ask: &Ask, book: &'a Book) -> impl Iterator<Item = (&'a str, Content, &'a Bottle)> {
-    let plan = Plan::read(ask, book, &mut Vec::new());
-    book.bottles().filter_map(move |(id, bottle)| {
-        let content = Content::of(&bottle.content)?;
-        (plan.mix?.volume(content).to_ml() > 0.0).then_some((id, content, bottle))
-    })
-}
-
 pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let book = scene.book;
     let mut notes = Vec::new();
-    let plan = Plan::read(ask, book, &mut notes);
-    let mut page = Page {
-        ask,
-        book,
-        units: book.ticket().units,
-        plan: &plan,
-        view: View::default(),
-        notes,
-        workings: vec![],
-    };
+    let shelf = Shelf::of(ask, book.bottles());
+    let plan = Plan::with(ask, book, &shelf, &mut notes);
+    let mut page = Page::of(ask, scene, &shelf, &plan);
+    page.notes = notes;
     page.sheet();
     page.volume();
     page.mix();
     page.metal();
     page.iron();
     page.agent();
+    page.loss();
+    page.knee();
+    page.balance();
+    page.money();
     page.stores();
     page.cautions();
     page.view.differs = ask.setup != book.setup().presets.coat;
@@ -53,18 +41,49 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     Answer { view: page.view, notes: page.notes, workings: page.workings, ticket: vec![cell] }
 }
 
-struct Page<'a> {
-    ask: &'a Ask,
-    book: &'a Book,
-    units: Units,
-    plan: &'a Plan,
-    view: View,
-    notes: Vec<Note>,
-    workings: Vec<Working>,
+/// The bottle that a button names by its row: identity and content.
+pub(super) fn bottle_in_row(ask: &Ask, scene: &Scene<'_>, row: usize) -> Option<(String, Content)> {
+    let shelf = Shelf::of(ask, scene.book.bottles());
+    let plan = Plan::with(ask, scene.book, &shelf, &mut Vec::new());
+    let page = Page::of(ask, scene, &shelf, &plan);
+    let (content, standing) = page.usable().into_iter().nth(row)?;
+    Some((standing.id.to_owned(), content))
+}
+
+/// The page that is being filled; other files of this folder fill their parts of it.
+pub(super) struct Page<'a> {
+    pub(super) ask: &'a Ask,
+    pub(super) book: &'a Book,
+    pub(super) units: Units,
+    /// The room's day number, and its offset from UTC.
+    pub(super) today: i64,
+    pub(super) zone_minutes: i32,
+    pub(super) shelf: &'a Shelf<'a>,
+    pub(super) plan: &'a Plan,
+    pub(super) view: View,
+    pub(super) notes: Vec<Note>,
+    pub(super) workings: Vec<Working>,
+}
+
+impl<'a> Page<'a> {
+    fn of(ask: &'a Ask, scene: &Scene<'a>, shelf: &'a Shelf<'a>, plan: &'a Plan) -> Self {
+        Self {
+            ask,
+            book: scene.book,
+            units: scene.book.ticket().units,
+            today: crate::book::today(scene.now, scene.zone_minutes),
+            zone_minutes: scene.zone_minutes,
+            shelf,
+            plan,
+            view: View::default(),
+            notes: vec![],
+            workings: vec![],
+        }
+    }
 }
 
 impl Page<'_> {
-    fn note(&mut self, note: Note) {
+    pub(super) fn note(&mut self, note: Note) {
         self.notes.push(note);
     }
 
@@ -439,92 +458,6 @@ impl Page<'_> {
                 "setup.agent_strength",
                 format!("One drop miscounted changes the agent by {} %.", u.number(100.0 / n, 0)),
                 "Dilute its solution and count more drops.",
-            ));
-        }
-    }
-
-    fn stores(&mut self) {
-        self.view.drawn = !self.ask.drawn.is_empty();
-        self.view.drawn_text.clone_from(&self.ask.drawn);
-        let Some(mix) = self.plan.mix else { return };
-        let u = self.units;
-        let (mut cost, mut priced, mut lacks, mut drawable) = (0.0, 0, Vec::new(), false);
-        let mut working = Working::new("cost");
-        for (content, volume) in mix.parts() {
-            let Some((_, bottle)) = chosen(self.ask, self.book, content) else {
-                lacks.push(content.name());
-                continue;
-            };
-            match price_per_ml(bottle) {
-                Some(price) => {
-                    priced += 1;
-                    cost += price * volume.to_ml();
-                    working.step(
-                        &bottle.name,
-                        "volume × price / size",
-                        format!("{}; {} a mL", u.ml(volume), u.number(price, 2)),
-                        u.number(price * volume.to_ml(), 2),
-                    );
-                }
-                None => lacks.push(content.name()),
-            }
-            let left = left(bottle);
-            drawable |= left.is_some();
-            self.check_bottle(content, volume, bottle, left);
-        }
-        if priced > 0 {
-            self.view.has_cost = true;
-            self.view.cost = u.number(cost, 2);
-            if !lacks.is_empty() {
-                self.view.cost_lacks = format!("without {}, which has no price", lacks.join(" and "));
-            }
-            self.workings.push(working);
-        }
-        for (id, content, bottle) in usable(self.ask, self.book) {
-            let is = chosen(self.ask, self.book, content).is_some_and(|(c, _)| c == id);
-            let left =
-                left(bottle).map_or_else(|| "volume not known".into(), |v| format!("{} left", u.ml(v)));
-            self.view.bottles.push(BottleRow {
-                name: bottle.name.clone(),
-                content: content.name().into(),
-                left,
-                chosen: is,
-                other: !is,
-            });
-        }
-        self.view.has_bottles = !self.view.bottles.is_empty();
-        self.view.no_bottles = !self.view.has_bottles;
-        self.view.can_draw = drawable && !self.view.drawn;
-    }
-
-    fn check_bottle(&mut self, content: Content, volume: Volume, bottle: &Bottle, left: Option<Volume>) {
-        let u = self.units;
-        let name = if bottle.name.trim().is_empty() { content.name() } else { bottle.name.trim() };
-        if let Some(left) = left
-            && left < volume
-            && self.ask.drawn.is_empty()
-        {
-            self.note(Note::warning(
-                "sheets",
-                format!("{name} holds {} and this mix takes {}.", u.ml(left), u.ml(volume)),
-                "Take another bottle, or coat fewer sheets.",
-            ));
-        }
-        let planned = self.plan.strengths[content.index()].map(crate::chemistry::Strength::to_percent);
-        if let (Some(planned), Some(real)) = (planned, amount(&bottle.strength))
-            && (planned / real - 1.0).abs() > 0.005
-        {
-            let field = match content {
-                Content::Agent => "setup.agent_strength",
-                Content::Surfactant => "setup.surfactant_strength",
-                Content::Iron => "setup.iron",
-                Content::Palladium => "setup.palladium",
-                Content::Platinum => "setup.platinum",
-            };
-            self.note(Note::warning(
-                field,
-                format!("{name} is {} %, planned are {} %.", u.figures(real, 4), u.figures(planned, 4)),
-                "Type the bottle's strength here, or choose another bottle.",
             ));
         }
     }

@@ -1,12 +1,16 @@
 //! The stores station: bottles, papers, film stocks, inks and lamps, with what is left and what it cost.
 
+pub mod keeping;
+mod level;
 mod levels;
 pub mod page;
 mod rows;
+mod shelf;
 
 pub use levels::levels;
-pub use page::{Ask, LevelRow, Stores, View};
+pub use page::{Ask, IronRow, LevelRow, Stores, View};
 pub use rows::{BottleRow, InkRow, LampRow, PaperRow, StockRow};
+pub use shelf::{Taken, take};
 
 #[cfg(test)]
 mod tests;

@@ -1,12 +1,10 @@
 //! The stores station: what was typed, what is shown, what its buttons do.
 
-use super::{BottleRow, InkRow, LampRow, PaperRow, StockRow, levels};
-use crate::book::{Book, Bottle, Change, Key, Kind, Object};
-use crate::coat::{self, Content, Plan};
+use super::{BottleRow, InkRow, LampRow, PaperRow, StockRow, level};
+use crate::book::{Book, Bottle, Change, IronSeen, Key, Kind, Object};
+use crate::coat::{self, Content};
 use crate::entry::{self, Range};
 use crate::fields;
-use crate::note::Note;
-use crate::quantity::Volume;
 use crate::station::{Act, Answer, Deed, Scene, Station};
 
 /// What was typed: one row an object of the book.
@@ -37,9 +35,26 @@ pub struct LevelRow {
     pub per_ml: String,
     /// Prints it is enough for, mixed as on the ticket in hand.
     pub prints: String,
+    /// That it is the oldest of its content.
+    pub first: String,
+    /// Since when it stands open and how long it keeps.
+    pub keeps: String,
+    /// What its dropper and its density were measured to be.
+    pub dropper: String,
 }
 
-fields!(out LevelRow: name, left, per_ml, prints);
+fields!(out LevelRow: name, left, per_ml, prints, first, keeps, dropper);
+
+/// An iron solution and its tests.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct IronRow {
+    /// Its name.
+    pub name: String,
+    /// What the tests said, the last one first.
+    pub tests: String,
+}
+
+fields!(out IronRow: name, tests);
 
 /// What is shown.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -52,9 +67,15 @@ pub struct View {
     pub has_bottles: bool,
     /// There are none yet.
     pub no_bottles: bool,
+    /// Which solution of the mix runs out first.
+    pub first_out: String,
+    /// Iron solutions, oldest first.
+    pub irons: Vec<IronRow>,
+    /// There are some.
+    pub has_irons: bool,
 }
 
-fields!(out View: levels, drawing, has_bottles, no_bottles);
+fields!(out View: levels, drawing, has_bottles, no_bottles, first_out, irons, has_irons);
 
 /// The stores station.
 #[derive(Clone, Copy, Debug)]
@@ -101,6 +122,9 @@ impl Station for Stores {
                 Some(content) => put(Kind::Bottle, Object::Bottle(Box::new(new_bottle(content)))),
                 None => Act::default(),
             },
+            "seen-good" => level::tested(row, IronSeen::Good, scene),
+            "seen-blue" => level::tested(row, IronSeen::BlueAtOnce, scene),
+            "seen-never" => level::tested(row, IronSeen::NeverBlue, scene),
             "add-paper" => put(Kind::Paper, Object::Paper(Box::default())),
             "add-stock" => put(Kind::Stock, Object::Stock(Box::default())),
             "add-ink" => put(Kind::Ink, Object::Ink(Box::default())),
@@ -122,7 +146,9 @@ impl Station for Stores {
             inks: vec![InkRow::default()],
             lamps: vec![LampRow::default()],
         };
-        (ask, View { levels: vec![LevelRow::default()], ..View::default() })
+        let view =
+            View { levels: vec![LevelRow::default()], irons: vec![IronRow::default()], ..View::default() };
+        (ask, view)
     }
 }
 
@@ -139,27 +165,14 @@ fn new_bottle(content: Content) -> Bottle {
     Bottle { name: content.name().into(), content: content.word().into(), strength, ..Bottle::default() }
 }
 
-const VOLUME: Range = Range { low: 0.0, high: 100_000.0 };
-const PRICE: Range = Range { low: 0.0, high: 10_000_000.0 };
-const PERCENT: Range = Range { low: 0.01, high: 100.0 };
-const DROPS: Range = Range { low: 5.0, high: 100.0 };
+pub(super) const PRICE: Range = Range { low: 0.0, high: 10_000_000.0 };
 const SHEETS: Range = Range { low: 0.0, high: 100_000.0 };
 const HOURS: Range = Range { low: 0.0, high: 1_000_000.0 };
 
 fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let mut notes = Vec::new();
-    let plan = Plan::read(&scene.book.ticket().asks.coat, scene.book, &mut Vec::new());
     let mut view = View::default();
-    let mut bars = Vec::new();
-    for (i, row) in ask.bottles.iter().enumerate() {
-        let (line, part) = level(i, row, &plan, scene, &mut notes);
-        let left = if line.left.is_empty() { String::new() } else { format!("{} left", line.left) };
-        bars.push((line.name.clone(), left, part));
-        view.levels.push(line);
-    }
-    view.drawing = levels(&bars);
-    view.has_bottles = !ask.bottles.is_empty();
-    view.no_bottles = ask.bottles.is_empty();
+    level::fill(ask, scene, &mut view, &mut notes);
     let mut check = |list: &str, i: usize, field: &str, label: &str, text: &str, range: Range| {
         let _ = entry::optional(&format!("{list}.{i}.{field}"), label, text, range, &["h"], &mut notes);
     };
@@ -177,65 +190,4 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
         check("lamps", i, "hours", "The hours", &row.hours, HOURS);
     }
     Answer { view, notes, workings: vec![], ticket: vec![] }
-}
-
-/// What one bottle comes to, and how full it is.
-fn level(
-    i: usize,
-    row: &BottleRow,
-    plan: &Plan,
-    scene: &Scene<'_>,
-    notes: &mut Vec<Note>,
-) -> (LevelRow, Option<f64>) {
-    let u = scene.units();
-    let mut read = |field: &str, label: &str, text: &str, range: Range, units: &[&str]| {
-        entry::optional(&format!("bottles.{i}.{field}"), label, text, range, units, notes)
-    };
-    read("strength", "The strength", &row.strength, PERCENT, &["%", "%w/v"]);
-    read("drops", "Drops in a millilitre", &row.drops, DROPS, &["drops", "drops/ml"]);
-    let size = read("size", "The size", &row.size, VOLUME, &["ml"]);
-    let price = read("price", "The price", &row.price, PRICE, &[]);
-    let left = read("left", "What is left", &row.left, VOLUME, &["ml"]);
-    let left = if row.left.trim().is_empty() { size } else { left };
-    let content = Content::of(&row.content);
-    let name = match (row.name.trim(), content) {
-        ("", Some(content)) => content.name().into(),
-        ("", None) => "bottle".into(),
-        (name, _) => name.into(),
-    };
-    let mut line = LevelRow { name, ..LevelRow::default() };
-    if content.is_none() {
-        notes.push(Note::error(
-            format!("bottles.{i}.content"),
-            format!("Nobody can tell what {} holds.", line.name),
-            "Choose its content.",
-        ));
-    }
-    if let (Some(size), Some(left)) = (size, left)
-        && left > size
-    {
-        notes.push(Note::warning(
-            format!("bottles.{i}.left"),
-            format!("{} holds more than its size.", line.name),
-            "Check both figures; the price of a millilitre counts by the size.",
-        ));
-    }
-    if let Some(left) = left {
-        line.left = u.ml(Volume::from_ml(left));
-        let used = content.and_then(|c| Some(plan.mix?.volume(c) / plan.sheets?));
-        if let Some(used) = used.map(Volume::to_ml).filter(|&v| v > 0.0) {
-            let prints = ((left / used) + 1e-9).floor();
-            line.prints = u.number(prints, 0);
-        }
-    }
-    if let (Some(size), Some(price)) = (size, price)
-        && size > 0.0
-    {
-        line.per_ml = u.number(price / size, 2);
-    }
-    let part = match (size, left) {
-        (Some(size), Some(left)) if size > 0.0 => Some((left / size).min(1.0)),
-        _ => None,
-    };
-    (line, part)
 }

@@ -39,9 +39,35 @@ macro_rules! row {
 }
 
 row!(BottleRow, Bottle, Bottle, bottle, "a bottle", {
-    name content strength lot size price left opened drops remarks
+    name content strength lot size price left opened drops count_drops count_ml count_g density keeps remarks
 });
 row!(PaperRow, Paper, Paper, paper, "a paper", { name lot size price left remarks });
 row!(StockRow, FilmStock, Stock, stock, "a film stock", { name lot price left touch_dry full_dry remarks });
 row!(InkRow, Ink, Ink, ink, "an ink", { name remarks });
 row!(LampRow, Lamp, Lamp, lamp, "a lamp", { name kind distance hours remarks });
+
+impl BottleRow {
+    /// The bottle as it is typed now, without its tests.
+    #[must_use]
+    pub fn bottle(&self) -> Bottle {
+        let row = self.clone();
+        Bottle {
+            name: row.name,
+            content: row.content,
+            strength: row.strength,
+            lot: row.lot,
+            size: row.size,
+            price: row.price,
+            left: row.left,
+            opened: row.opened,
+            drops: row.drops,
+            count_drops: row.count_drops,
+            count_ml: row.count_ml,
+            count_g: row.count_g,
+            density: row.density,
+            keeps: row.keeps,
+            tests: vec![],
+            remarks: row.remarks,
+        }
+    }
+}
