@@ -63,9 +63,13 @@ pub enum KneeError {
 /// # Errors
 /// The strips say nothing; why.
 pub fn knee(strips: &[Strip], paper: f64) -> Result<Knee, KneeError> {
-    let mut points: Vec<(f64, f64)> = strips.iter().map(|(w, d)| (w.to_ml_per_m2(), d - paper)).collect();
-    points.retain(|(w, d)| *w > 0.0 && d.is_finite());
-    points.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+    let mut points: Vec<(f64, f64)> = Vec::new();
+    for (coverage, black) in strips {
+        let point = (coverage.to_ml_per_m2(), black - paper);
+        if point.0 > 0.0 && point.1.is_finite() {
+            points.insert(points.partition_point(|p| p.0 <= point.0), point);
+        }
+    }
     let mut different: Vec<f64> = points.iter().map(|p| p.0).collect();
     different.dedup();
     let (Some(&(least, first)), Some(&(most, _)), true) =

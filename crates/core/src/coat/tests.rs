@@ -339,7 +339,7 @@ mod native {
             sheets [Warning] iron, lot F5 holds 31.00 mL and this mix takes 115.20 mL. Make or order more, or coat fewer sheets.
             sheets [Warning] palladium, lot Pd-9 holds 11.40 mL and this mix takes 115.20 mL. Make or order more, or coat fewer sheets.
             setup.good [Error] Nobody knows yet how many of your prints are good. Type it, or give stars and faults to five prints in the book.
-            edition [Error] The edition is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
+            edition [Error] The edition is 10000, outside 1 to 1000. Check the digits and the unit beside the field.
             setup.weigh_after [Error] The weighings do not follow one another: with the mix is heaviest, empty is lightest. Check the three figures; until then the coverage counts as poured.
             setup.strips [Error] A strip with more solution is less black than one with less. Check the figures; if they are right, coat and expose these strips again.
             setup.strips [Warning] Black still rises at 40 mL/m², the most that was tried. Coat one more strip with half as much again.

@@ -32,9 +32,13 @@ struct Level {
 /// Fills what is shown of the bottles, by content, oldest first.
 pub(super) fn fill(ask: &Ask, scene: &Scene<'_>, view: &mut View, notes: &mut Vec<Note>) {
     let plan = Plan::read(&scene.book.ticket().asks.coat, scene.book, &mut Vec::new());
-    let mut all: Vec<Level> =
-        ask.bottles.iter().enumerate().map(|(i, row)| level(i, row, &plan, scene, notes)).collect();
-    all.sort_by_key(|l| (l.content.map_or(Content::ALL.len(), Content::index), l.day));
+    let order = |l: &Level| (l.content.map_or(Content::ALL.len(), Content::index), l.day);
+    let mut all: Vec<Level> = Vec::new();
+    for (i, row) in ask.bottles.iter().enumerate() {
+        let level = level(i, row, &plan, scene, notes);
+        let place = all.partition_point(|l| order(l) <= order(&level));
+        all.insert(place, level);
+    }
     let mut least: Option<(f64, Content)> = None;
     for content in Content::ALL {
         let of = || all.iter().filter(move |l| l.content == Some(content) && !l.empty);
@@ -81,9 +85,11 @@ pub(super) fn fill(ask: &Ask, scene: &Scene<'_>, view: &mut View, notes: &mut Ve
 
 /// Iron solutions, oldest first, with their identities.
 fn irons(book: &Book) -> Vec<(&str, &Bottle)> {
-    let mut all: Vec<_> =
-        book.bottles().filter(|(_, b)| Content::of(&b.content) == Some(Content::Iron)).collect();
-    all.sort_by_key(|(id, bottle)| since(id, bottle));
+    let mut all: Vec<(&str, &Bottle)> = Vec::new();
+    for (id, bottle) in book.bottles().filter(|(_, b)| Content::of(&b.content) == Some(Content::Iron)) {
+        let day = since(id, bottle);
+        all.insert(all.partition_point(|(id, bottle)| since(id, bottle) <= day), (id, bottle));
+    }
     all
 }
 
