@@ -68,7 +68,7 @@ pub(super) fn fill(ask: &Ask, scene: &Scene<'_>, view: &mut View, notes: &mut Ve
         let beside = match (level.line.prints.as_str(), level.line.left.as_str()) {
             ("", "") => String::new(),
             ("", left) => format!("{left} left"),
-            (prints, _) => format!("{prints} prints"),
+            (prints, _) => prints.to_owned(),
         };
         bars.push((level.line.name.clone(), beside, level.part));
         view.levels.push(level.line);
@@ -176,7 +176,9 @@ fn level(i: usize, row: &BottleRow, plan: &Plan, scene: &Scene<'_>, notes: &mut 
         let used = content.and_then(|c| Some(plan.mix?.volume(c) / plan.sheets?));
         if let Some(used) = used.map(Volume::to_ml).filter(|&v| v > 0.0) {
             let enough = (left / used) + 1e-9;
-            line.prints = u.number(enough.floor(), 0);
+            let whole = enough.floor();
+            let word = if whole == 1.0 { "print" } else { "prints" };
+            line.prints = format!("{} {word}", u.number(whole, 0));
             prints = Some(enough);
         }
     }

@@ -78,7 +78,10 @@ fn a_bottle_counts_in_prints_and_money() {
     book.apply(change, 4, "x");
     let a = answer(&book, &Stores::load(&book));
     let row = &a.view.levels[0];
-    assert_eq!((row.left.as_str(), row.per_ml.as_str(), row.prints.as_str()), ("11.40 mL", "3.04", "9"));
+    assert_eq!(
+        (row.left.as_str(), row.per_ml.as_str(), row.prints.as_str()),
+        ("11.40 mL", "3.04", "9 prints")
+    );
     assert_eq!(a.notes, []);
     // 11.4 of 50 mL: 0.228 of the full bar.
     assert!(a.view.drawing.contains("width=\"61.56\""), "{}", a.view.drawing);
