@@ -60,8 +60,10 @@ pub(super) fn fill(ask: &Ask, scene: &Scene<'_>, view: &mut View, notes: &mut Ve
     }
     let mut bars = Vec::new();
     let mut before = None;
+    let several = Content::ALL.map(|c| all.iter().filter(|l| l.content == Some(c) && !l.empty).count() > 1);
     for mut level in all {
-        if !level.empty && level.content.is_some() && level.content != before {
+        let alone = level.content.is_none_or(|c| !several[c.index()]);
+        if !alone && !level.empty && level.content != before {
             level.line.first = "oldest: use it first".into();
             before = level.content;
         }
