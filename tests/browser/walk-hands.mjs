@@ -17,6 +17,7 @@ import { kept, load, open } from './chromium.mjs';
  * | `note(label)` | what is said about the field: `{invalid, text}` |
  * | `offers(name)` | whether there is such a button now |
  * | `choose(label)` | taps a choice or a tick |
+ * | `pick(label, option)` | takes one of a list |
  * | `unfold(words)` | opens what lies behind those words |
  * | `press(name, {beside})` | presses a button, of the row that says `beside` where there are several |
  * | `give(name, file)` | presses a button that asks for a file, and gives `{name, bytes}` or a path |
@@ -71,6 +72,7 @@ export async function hands(t, options = {}) {
       })),
     offers: (name) => button(name).isVisible(),
     choose: (label) => field(label).check(),
+    pick: (label, option) => field(label).selectOption({ label: option }),
     async unfold(words) {
       const summary = browser.page.locator('summary').filter({ hasText: words, visible: true });
       if (!(await summary.evaluate((s) => s.parentElement.open))) await summary.click();

@@ -92,21 +92,27 @@ pub fn propose(carry: &Carry<'_>, dialog: Dialog, noise: f64) -> Proposal {
     let places = if dialog.smooth { target.smooth(most, noise) } else { target.straight(most, noise) };
     let worst = target.worst(&places, dialog.smooth);
     let point = |&place: &usize| Point { input: whole(place as f64), output: whole(target.rounded(place)) };
-    let enough = worst <= noise + ROUNDING;
-    let mut notes = Vec::new();
-    if !enough {
-        notes.push(Note::warning(
+    let points: Vec<Point> = places.iter().map(point).collect();
+    let notes: Vec<Note> = Proposal::left(points.len(), worst, noise).into_iter().collect();
+    Proposal { points, worst, enough: notes.is_empty(), notes }
+}
+
+impl Proposal {
+    /// What to do if `points` points leave an error of `worst` L*; `None` if that is below the noise.
+    pub fn left(points: usize, worst: f64, noise: f64) -> Option<Note> {
+        if worst <= noise + ROUNDING {
+            return None;
+        }
+        Some(Note::warning(
             FIELD,
             format!(
-                "{} points leave an error of {} L*, more than the {} L* of one reading.",
-                places.len(),
+                "{points} points leave an error of {} L*, more than the {} L* of one reading.",
                 decimals(worst, 1),
                 significant(noise, 2)
             ),
             "Use a dialog that takes more points or finer numbers, a device link, or a film made here.",
-        ));
+        ))
     }
-    Proposal { points: places.iter().map(point).collect(), worst, enough, notes }
 }
 
 fn whole(x: f64) -> u16 {

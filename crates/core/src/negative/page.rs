@@ -277,7 +277,7 @@ fn plan(ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> Option<FilmPlan>
     let (size, ppi, border) = (size?, ppi?, border?);
     let title = if ask.title.trim().is_empty() { "untitled" } else { ask.title.trim() };
     let basis = if measured {
-        format!("correction {correction}, {} readings", scene.tone.readings())
+        format!("correction {correction}, {}", scene.tone.stands_on())
     } else {
         format!("correction {correction}, NOT MEASURED")
     };
@@ -510,7 +510,7 @@ fn show_correction(view: &mut View, scene: &Scene<'_>) {
     view.correction = if view.unmeasured {
         format!("Correction {version}: a starting correction, not measured, mid tones ± 15 L*")
     } else {
-        format!("Correction {version}, from {} readings", scene.tone.readings())
+        format!("Correction {version}, from {}", scene.tone.stands_on())
     };
     view.next_film = format!("Film {}", scene.book.next_film_number());
 }

@@ -74,7 +74,9 @@ impl Refusal {
             Self::Skewed => {
                 "Lay the print flat, take the picture from straight above, or place the corners again, beginning at the one with the small square beside it."
             }
-            Self::OtherChart(_) => "Choose the film that this print was made from, or another scan.",
+            Self::OtherChart(_) => {
+                "Empty the field for the chart's name, so that it is read from the squares, or take another scan."
+            }
             Self::NotThisChart => {
                 "Check that the scan and the film belong together, and the order of rows and columns."
             }

@@ -40,7 +40,7 @@ pub fn film_code16(c: f64) -> u16 {
 /// Whether a correction rests on readings.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Measured {
-    /// On so many readings of the printer's own.
+    /// On so many readings of the printer's own; 0 where a step tablet took their place.
     Yes {
         /// How many.
         readings: usize,
@@ -53,6 +53,7 @@ impl Measured {
     /// As the page marks it.
     pub fn words(self) -> String {
         match self {
+            Self::Yes { readings: 0 } => "measured by you, beside a step tablet".to_owned(),
             Self::Yes { readings } => format!("measured by you ({readings} readings)"),
             Self::No => format!("not measured, mid tones ± {} L*", decimals(MID_TONE_DOUBT.value, 0)),
         }
@@ -98,7 +99,7 @@ impl Correction {
         }
         let expected = code.iter().map(|&c| response.at(c)).collect();
         let half = code.iter().map(|&c| response.half_width(c)).collect();
-        let measured = Measured::Yes { readings: response.statistics().readings };
+        let measured = Measured::Yes { readings: response.points().len() };
         Self::made(code, expected, half, measured, response.basis(), aim)
     }
 

@@ -240,12 +240,14 @@ impl Station for Tone {
         match deed.verb {
             "open-readings" => Act::effect(Effect::OpenText {
                 verb: "readings",
-                accept: ".csv,.txt,.tsv,text/csv,text/plain",
+                accept: ".csv,.txt,.tsv,.cgats,text/csv,text/plain",
             }),
-            "readings" => {
-                let text = deed.place.to_owned();
-                Act::change(scene.book.on_setup(|setup| setup.tone.readings = text))
-            }
+            "readings" => match from_file(ask, deed.place) {
+                Ok(text) => Act::change(scene.book.on_setup(|setup| {
+                    (setup.tone.readings, setup.tone.from) = (text, "readings".into());
+                })),
+                Err(notes) => Act { notes, ..Act::default() },
+            },
             "clear" => Act::change(scene.book.on_setup(|setup| setup.tone.readings.clear())),
             "carry-proof" => match carry::proof_file(&ask.carry, scene) {
                 Ok(file) => Act::effect(Effect::MakeProof(Box::new(file))),
@@ -321,6 +323,21 @@ fn take(how: How, scene: &Scene<'_>) -> Act {
         Ok((ask, notes)) => Act { notes, ..Act::change(scene.book.on_setup(|setup| setup.tone = ask)) },
         Err(notes) => Act { notes, ..Act::default() },
     }
+}
+
+/// The text of a file, if there are readings in it; what was typed so far stays otherwise.
+fn from_file(ask: &Ask, text: &str) -> Result<String, Vec<Note>> {
+    let read = crate::exchange::read(text, quantity(ask), None);
+    if !read.rows.is_empty() {
+        return Ok(text.to_owned());
+    }
+    let mut notes = vec![Note::error(
+        "readings",
+        "There are no readings in that file; those typed here stay.",
+        "Choose a text file with a line a patch: ink in %, then density or L*.",
+    )];
+    notes.extend(read.notes().into_iter().take(1).map(|note| Note { field: "readings".into(), ..note }));
+    Err(notes)
 }
 
 /// Has a film made, or says why not.

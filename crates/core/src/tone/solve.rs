@@ -29,10 +29,19 @@ impl Default for Solved {
 }
 
 impl Solved {
-    /// How many readings stand behind the correction; 0 for the starting correction.
+    /// How many readings stand behind the correction; 0 for the starting correction, and for a step tablet.
     #[must_use]
     pub fn readings(&self) -> u32 {
         self.response.as_ref().map_or(0, |r| u32::try_from(r.points().len()).unwrap_or(u32::MAX))
+    }
+
+    /// What stands behind a measured correction, in words.
+    #[must_use]
+    pub fn stands_on(&self) -> String {
+        match self.readings() {
+            0 => "a step tablet".to_owned(),
+            n => format!("{n} readings"),
+        }
     }
 
     /// Whether the correction rests on readings.

@@ -77,6 +77,15 @@ impl TypicalPrint {
         self.ink_range
     }
 
+    /// How much density before the paper black and white move to when differences `factor` (above 1) times as large, or
+    /// as small, are seen: near white the print's density is a power of the light, near black an exponential of it.
+    pub fn sight(&self, factor: f64) -> (f64, f64) {
+        let net = DEEPEST_BLACK.value - PAPER_WHITE.value;
+        let black = -math::ln(NEAR_BLACK.value / net);
+        let less = -math::ln((factor * NEAR_BLACK.value / net).min(0.5));
+        (math::log10(black / less) / self.steepness, math::log10(factor) / self.steepness)
+    }
+
     /// Print density of an ink code 0…1 (clamped).
     pub fn density(&self, code: f64) -> f64 {
         let code = if code > 0.0 { code.min(1.0) } else { 0.0 };

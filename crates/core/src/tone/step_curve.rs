@@ -21,6 +21,9 @@ pub const FEWEST_STEPS: usize = 7;
 /// Half interval, in L*, of the middle of a step curve that was found by eye: how papers differ in shape.
 pub const SHAPE_DOUBT: Constant =
     Constant::choice(5.0, "L*", 1, "papers between the same black and white, steepness 0.86 to 1.41");
+/// Factor either way by which eyes differ in the least density they see beside white, and beside black.
+pub const SIGHT_DOUBT: Constant =
+    Constant::choice(2.0, "1", 1, "touching patches are told apart from 0.01 to 0.04 density on");
 /// Nodes along the tablet.
 const NODES: usize = 1025;
 /// Step over which slopes are taken, in density.
@@ -140,11 +143,14 @@ impl StepCurve {
         let at = |d: f64| print.lightness((d - from) / (to - from));
         // A step's half width either way, as the eye found it, moves the curve along the tablet.
         let sharp = ((black.1 - black.0) + (white.1 - white.0)) / 4.0;
+        // A keener eye finds white that much further on, and black that much sooner.
+        let keen = print.sight(SIGHT_DOUBT.value);
         let half = |d: f64| {
             let slope = (at(d + SLOPE_STEP) - at(d - SLOPE_STEP)) / (2.0 * SLOPE_STEP);
             let v = ((d - from) / (to - from)).clamp(0.0, 1.0);
             let shape = END_DOUBT.value + (SHAPE_DOUBT.value - END_DOUBT.value) * 4.0 * v * (1.0 - v);
-            math::sqrt(shape * shape + slope * sharp * slope * sharp)
+            let (sharp, keen) = (slope * sharp, slope * (keen.0 * (1.0 - v) + keen.1 * v));
+            math::sqrt(shape * shape + sharp * sharp + keen * keen)
         };
         // One step more either way, so that the ends lie inside.
         let margin = 0.05 * (to - from);

@@ -181,7 +181,8 @@ impl App {
                     Some(What::Preview(file)) => file,
                     Some(What::Scan(Step::Open(file), _)) => Some(file),
                     Some(What::Scan(..)) => self.scan.as_ref().and_then(|scan| scan.file.clone()),
-                    _ => self.picture.as_ref().and_then(|picture| picture.file.clone()),
+                    Some(What::Film(_)) => self.picture.as_ref().and_then(|picture| picture.file.clone()),
+                    Some(What::File) | None => None,
                 };
                 self.device.job = None;
                 self.imaging.end();

@@ -203,5 +203,6 @@ fn found(done: ScanDone, wish: &ScanWish, file: &str) -> ScanFound {
         remarks: done.remarks,
         profile: done.profile,
         says_light: done.says_light,
+        wish: wish.clone(),
     }
 }

@@ -77,7 +77,7 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     notes.retain(|note| !(view.unmeasured && !view.has_readings && note.field == "readings"));
     let (chart, chart_working) = chart::answer(&ask.chart, scene, &mut notes);
     view.chart = chart;
-    view.scan = scan::answer(&ask.scan, &ask.readings, scene, &mut notes);
+    view.scan = scan::answer(&ask.scan, &ask.chart, &ask.readings, scene, &mut notes);
     show_sheets(&mut view, solved, units);
     show_white(&mut view, ask, solved, units, &mut notes);
     view.carry = carry::answer(&ask.carry, solved, &scene.book.setup().name, units, &mut notes);
@@ -176,7 +176,7 @@ fn show_white(view: &mut View, ask: &Ask, solved: &Solved, units: Units, notes: 
     };
     view.ink_veil = say(judged.ink_veil);
     view.stain = say(judged.stain);
-    notes.extend(judged.notes);
+    notes.extend(judged.notes.into_iter().map(|note| Note { field: "masked".into(), ..note }));
     view.ink_limit = match offer(response, masked, AS_WHITE.value) {
         InkLimit::From(code) => {
             format!("{} %, more only costs ink", units.number(100.0 * code.value, 0))

@@ -173,10 +173,12 @@ pub(super) fn with_points(ask: &Ask, solved: &Solved, title: &str) -> Result<Ask
 
 fn points(ask: &Ask, solved: &Solved, carry: &Carry<'_>, notes: &mut Vec<Note>) -> Option<Proposal> {
     let dialog = dialog(ask, notes)?;
-    let noise = solved.response.as_ref().map_or(NOISE, |r| r.statistics().sigma.max(0.1));
-    let proposal = propose(carry, dialog, noise);
-    notes.extend(proposal.notes.iter().cloned().map(|note| Note { field: "carry.most".into(), ..note }));
-    Some(proposal)
+    Some(propose(carry, dialog, noise(solved)))
+}
+
+/// Scatter of one reading, L*.
+fn noise(solved: &Solved) -> f64 {
+    solved.response.as_ref().map_or(NOISE, |r| r.statistics().sigma.max(0.1))
 }
 
 fn format(word: &str) -> Option<Format> {
@@ -211,6 +213,9 @@ pub(super) fn answer(ask: &Ask, solved: &Solved, title: &str, units: Units, note
             view.worst = format!("at most {} L* off on the print", units.number(worst, 1));
             let row = |(i, o): (&str, &str)| PointRow { input: i.into(), output: o.into() };
             view.rows = ask.proposed.points.lines().filter_map(|l| l.split_once(' ')).map(row).collect();
+            // Said as long as they stand there.
+            let left = Proposal::left(view.rows.len(), worst, noise(solved));
+            notes.extend(left.map(|note| Note { field: "carry.most".into(), ..note }));
         }
     }
     if ask.format == "profile" && ask.polarity == "inverted" {
@@ -239,7 +244,9 @@ pub(super) fn file(ask: &Ask, typed: &super::Ask, scene: &Scene<'_>) -> Result<O
     }
     let Some(carry) = carry(ask, solved, title, &mut notes) else { return Err(notes) };
     match format(&ask.format) {
-        Some(format) => carry.export(format, stamp(scene.now)).map_err(|note| vec![note]),
+        Some(format) => carry
+            .export(format, stamp(scene.now))
+            .map_err(|note| vec![Note { field: "carry.polarity".into(), ..note }]),
         None => {
             let proposal = points(ask, solved, &carry, &mut notes).ok_or(notes)?;
             let bytes = csv_out::points(&proposal).into_bytes();

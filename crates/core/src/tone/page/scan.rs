@@ -167,6 +167,8 @@ pub struct ScanFound {
     pub profile: String,
     /// The file itself says how its code becomes light.
     pub says_light: bool,
+    /// How it was read.
+    pub wish: ScanWish,
 }
 
 /// A scan in hand.
@@ -207,12 +209,16 @@ pub struct View {
     pub overlay: String,
     /// A scan of blank paper is used.
     pub shaded: bool,
+    /// What was typed since is in these readings.
+    pub fresh: bool,
+    /// It is not, and what to do.
+    pub stale: String,
     /// There are readings already, so these can be added.
     pub can_add: bool,
 }
 
 fields!(
-    out View: open, found, own, other, ends, by_scale, picture, title, claim, spots, odd, overlay, shaded, can_add
+    out View: open, found, own, other, ends, by_scale, picture, title, claim, spots, odd, overlay, shaded, fresh, stale, can_add
 );
 
 /// Something odd in a scan.
@@ -365,7 +371,13 @@ pub(super) fn wish(ask: &Ask, chart: &super::chart::Ask, scene: &Scene<'_>) -> R
 }
 
 /// What is shown.
-pub(super) fn answer(ask: &Ask, typed: &str, scene: &Scene<'_>, notes: &mut Vec<Note>) -> View {
+pub(super) fn answer(
+    ask: &Ask,
+    chart: &super::chart::Ask,
+    typed: &str,
+    scene: &Scene<'_>,
+    notes: &mut Vec<Note>,
+) -> View {
     let units = scene.units();
     let mut view = View {
         own: ask.kind != "other",
@@ -379,10 +391,11 @@ pub(super) fn answer(ask: &Ask, typed: &str, scene: &Scene<'_>, notes: &mut Vec<
     let Some(scan) = &scene.device.scan else { return view };
     let facts = &scan.facts;
     view.open = true;
-    view.picture = format!(
-        "{}: {} × {} px, {} bit, {}",
-        facts.name, facts.width, facts.height, facts.bits, facts.profile
-    );
+    // A picture without a profile is shown as sRGB, but a scan without one says nothing.
+    let profile =
+        if facts.profile.contains("none embedded") { "no profile embedded" } else { &facts.profile };
+    view.picture =
+        format!("{}: {} × {} px, {} bit, {profile}", facts.name, facts.width, facts.height, facts.bits);
     view.overlay = overlay(ask, scan);
     let Some(found) = &scan.found else { return view };
     view.found = true;
@@ -393,6 +406,14 @@ pub(super) fn answer(ask: &Ask, typed: &str, scene: &Scene<'_>, notes: &mut Vec<
             "Choose what the scanner wrote, or lay a grey scale beside the chart, and read it again.",
         ));
     }
+    view.fresh = read_as_typed(ask, chart, found, scene);
+    view.stale = if !view.fresh {
+        "Something was changed since: read it again before these readings are taken.".into()
+    } else if view.by_scale && ask.scale.trim().is_empty() {
+        "Place the four corners of the grey scale on the picture and read it again.".into()
+    } else {
+        String::new()
+    };
     let name = if found.name.is_empty() { "The chart".to_owned() } else { format!("Chart {}", found.name) };
     view.title =
         format!("{name}: {} patches read, {} px a mm", found.lightness.len(), units.number(found.scale, 1));
@@ -400,6 +421,14 @@ pub(super) fn answer(ask: &Ask, typed: &str, scene: &Scene<'_>, notes: &mut Vec<
     view.spots = spots(found, units);
     view.odd = odd(found, units);
     view
+}
+
+/// Whether the scan would be read again just as it was.
+fn read_as_typed(ask: &Ask, chart: &super::chart::Ask, found: &ScanFound, scene: &Scene<'_>) -> bool {
+    let Ok(mut now) = wish(ask, chart, scene) else { return false };
+    // The squares named the chart where the printer did not.
+    now.named = now.named.or(found.wish.named);
+    now == found.wish
 }
 
 fn claim(found: &ScanFound, units: Units) -> String {

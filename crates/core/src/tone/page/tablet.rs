@@ -166,13 +166,18 @@ fn read(field: &str, text: &str, tablet: &[f64], notes: &mut Vec<Note>) -> Optio
 
 /// The step of that number; `None` for an empty field, a note for a number that is none.
 fn step(field: &str, text: &str, tablet: &[f64], notes: &mut Vec<Note>) -> Option<usize> {
+    nth(field, text, (1.0, tablet), notes).and_then(|n| n.checked_sub(1))
+}
+
+/// The same as its number, from `least` on.
+fn nth(field: &str, text: &str, (least, tablet): (f64, &[f64]), notes: &mut Vec<Note>) -> Option<usize> {
     if text.trim().is_empty() {
         return None;
     }
-    let range = Range { low: 1.0, high: tablet.len() as f64 };
+    let range = Range { low: least, high: tablet.len() as f64 };
     let n = number(field, "The number of the step", text, range, &[], notes)?.round();
-    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "1 to 61")]
-    Some(n as usize - 1)
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 61")]
+    Some(n as usize)
 }
 
 /// The paper's side: the step print of this setup as read, or what eyes say of its black and white.
@@ -181,7 +186,8 @@ fn paper(ask: &Ask, notes: &mut Vec<Note>) -> Option<StepCurve> {
     if !ask.steps.trim().is_empty() {
         return read("tablet.steps", &ask.steps, &tablet, notes);
     }
-    let black = step("tablet.black", &ask.black, &tablet, notes);
+    // 0: even the clearest step is lighter than clear film.
+    let black = nth("tablet.black", &ask.black, (0.0, &tablet), notes);
     let white = step("tablet.white", &ask.white, &tablet, notes);
     let (Some(black), Some(white)) = (black, white) else {
         notes.push(Note::error(
@@ -191,9 +197,10 @@ fn paper(ask: &Ask, notes: &mut Vec<Note>) -> Option<StepCurve> {
         ));
         return None;
     };
-    let next = tablet.get(black + 1).copied().unwrap_or(tablet[black]);
+    let last = black.checked_sub(1).map_or(0.0, |i| tablet[i]);
+    let next = tablet.get(black).copied().unwrap_or(last);
     let before = if white > 0 { tablet[white - 1] } else { tablet[white] };
-    StepCurve::by_eye((tablet[black], next), (before, tablet[white]))
+    StepCurve::by_eye((last, next), (before, tablet[white]))
         .map_err(|error| notes.push(Note { field: "tablet.white".into(), ..error.note() }))
         .ok()
 }
@@ -279,6 +286,16 @@ mod tests {
         let view = answer(&seen(), "eyes", Units::default());
         assert!(view.full.contains("± "), "{}", view.full);
         assert_eq!(view.rows.len(), 7);
+    }
+
+    #[test]
+    fn no_step_may_be_as_black_as_clear_film() {
+        let none = Ask { black: "0".into(), ..seen() };
+        let (with, without) = (response(&seen(), "eyes").0, response(&none, "eyes").0);
+        let middle = |r: Option<Response>| r.map_or(0.0, |r| r.at(0.35));
+        assert!(middle(without) > middle(with) + 1.0);
+        let less = Ask { black: "-1".into(), ..seen() };
+        assert!(response(&less, "eyes").1.iter().any(|n| n.field == "tablet.black"));
     }
 
     #[test]

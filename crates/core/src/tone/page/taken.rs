@@ -64,6 +64,7 @@ pub(super) fn taken(setup: &Setup, found: &ScanFound, how: How) -> Result<(Ask, 
             }
         }
     }
+    ask.from = "readings".into();
     ask.readings = csv_out::readings(&rows, quantity);
     ask.quantity = "look".into();
     ask.read_with = Kind::Scan.words().into();
