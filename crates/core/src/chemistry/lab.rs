@@ -184,4 +184,19 @@ mod tests {
         });
         assert_eq!(hydrate_factor(&Formula::default(), &Formula::default()), None);
     }
+
+    #[test]
+    fn one_hydrate_for_another() {
+        let v: serde_json::Value =
+            serde_json::from_str(include_str!("../../../../tests/reference/hydrate-conversion/vectors.json"))
+                .unwrap();
+        let tolerance = v["tolerance_rel"].as_f64().unwrap();
+        for row in v["vectors"].as_array().unwrap() {
+            let [from, to] = ["from", "to"].map(|k| Formula::parse(row[k].as_str().unwrap()).unwrap());
+            let factor = hydrate_factor(&from, &to).unwrap();
+            assert!((factor / row["factor"].as_f64().unwrap() - 1.0).abs() < tolerance, "{row}");
+            // There and back.
+            assert!((factor * hydrate_factor(&to, &from).unwrap() - 1.0).abs() < 1e-12);
+        }
+    }
 }

@@ -4,11 +4,16 @@
 //! it, wherever nothing else is said.
 
 mod amount;
+pub mod concentration;
+pub mod density;
 pub mod drop;
 mod element;
 mod formula;
+pub mod iron;
 pub mod lab;
+pub mod old_units;
 mod salt;
+pub mod solubility;
 pub mod stoichiometry;
 mod strength;
 
