@@ -32,6 +32,7 @@ pub fn water(t: Temperature) -> Option<f64> {
 /// Parts by mass and g/mL at 20 °C; between them a straight line is within 0.3 %.
 type Row = (&'static str, &'static [(f64, f64)]);
 
+/// Where every table begins: water alone.
 const NONE: (f64, f64) = (0.0, 0.998_207);
 const SOLUTIONS: [Row; 8] = [
     ("HCl", &[NONE, (0.1, 1.047_285), (0.2, 1.097_505), (0.3, 1.148_561), (0.37, 1.184_603)]),

@@ -148,9 +148,9 @@ const ROWS: [Row; 15] = [
 
 /// How far one point is carried to either side, in degrees Celsius; beyond, nothing is said.
 const REACH: f64 = 5.0;
-/// What a gram of dissolved salt takes up at least: a crystal of 3 g in each millilitre.
+/// How much room dissolved salt takes at least, against the same weight of water: no less than dense crystals.
 const CRAMPED: f64 = 1.0 / 3.0;
-/// What it takes up at most: as much as so many grams of water.
+/// How much it takes at most.
 const ROOMY: f64 = 0.7;
 
 /// Strongest solutions, as % w/v of the anhydrous solid.
