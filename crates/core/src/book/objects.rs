@@ -39,6 +39,27 @@ pub enum Object {
     Recipe(Box<Recipe>),
 }
 
+/// The same of what is in an object, whatever its kind.
+macro_rules! of_each {
+    ($object:expr, $x:ident => $of:expr) => {
+        match $object {
+            Object::Desk($x) => $of,
+            Object::Setup($x) => $of,
+            Object::Ticket($x) => $of,
+            Object::Film($x) => $of,
+            Object::Day($x) => $of,
+            Object::Record($x) => $of,
+            Object::Lane($x) => $of,
+            Object::Paper($x) => $of,
+            Object::Stock($x) => $of,
+            Object::Ink($x) => $of,
+            Object::Lamp($x) => $of,
+            Object::Bottle($x) => $of,
+            Object::Recipe($x) => $of,
+        }
+    };
+}
+
 impl Object {
     /// Its kind, the first part of its key.
     #[must_use]
@@ -81,21 +102,7 @@ impl Object {
 
     /// What it holds, for the tree.
     fn inside(&mut self) -> &mut dyn FromTree {
-        match self {
-            Self::Desk(x) => &mut **x,
-            Self::Setup(x) => &mut **x,
-            Self::Ticket(x) => &mut **x,
-            Self::Film(x) => &mut **x,
-            Self::Day(x) => &mut **x,
-            Self::Record(x) => &mut **x,
-            Self::Lane(x) => &mut **x,
-            Self::Paper(x) => &mut **x,
-            Self::Stock(x) => &mut **x,
-            Self::Ink(x) => &mut **x,
-            Self::Lamp(x) => &mut **x,
-            Self::Bottle(x) => &mut **x,
-            Self::Recipe(x) => &mut **x,
-        }
+        of_each!(self, x => &mut **x)
     }
 
     /// Reads an object: one named value, its name the kind's word.
@@ -119,21 +126,7 @@ impl Object {
 
 impl ToTree for Object {
     fn to_tree(&self) -> Tree {
-        let inside: &dyn ToTree = match self {
-            Self::Desk(x) => &**x,
-            Self::Setup(x) => &**x,
-            Self::Ticket(x) => &**x,
-            Self::Film(x) => &**x,
-            Self::Day(x) => &**x,
-            Self::Record(x) => &**x,
-            Self::Lane(x) => &**x,
-            Self::Paper(x) => &**x,
-            Self::Stock(x) => &**x,
-            Self::Ink(x) => &**x,
-            Self::Lamp(x) => &**x,
-            Self::Bottle(x) => &**x,
-            Self::Recipe(x) => &**x,
-        };
+        let inside: &dyn ToTree = of_each!(self, x => &**x);
         Tree::Map(vec![(self.kind().word().into(), inside.to_tree())])
     }
 }

@@ -205,15 +205,8 @@ impl App {
     fn opened(&mut self, file: Option<File>, result: JsValue, lightness: Option<Vec<u8>>) {
         self.device.job = None;
         let (Ok(done), Some(lightness)) = (from_js::<PreviewDone>(result), lightness) else { return };
-        let facts = PictureFacts {
-            name: file.as_ref().map_or_else(|| self.book.ticket().picture.name.clone(), File::name),
-            width: done.facts.width,
-            height: done.facts.height,
-            bits: done.facts.depth,
-            format: done.facts.format,
-            profile: done.facts.profile,
-            remarks: done.facts.notes,
-        };
+        let name = file.as_ref().map_or_else(|| self.book.ticket().picture.name.clone(), File::name);
+        let facts = facts_of(done.facts, name);
         self.drawn = None;
         self.picture = Some(Picture { file, width: done.width, height: done.height, lightness });
         let facts = if facts.format == "demo" { self.book.ticket().picture.clone() } else { facts };
@@ -293,6 +286,19 @@ impl App {
             preview::draw("whole", picture.width, &picture.lightness, whole, false, print);
         }
         self.drawn = Some(part);
+    }
+}
+
+/// What the head of a picture file said, under its name.
+pub(super) fn facts_of(facts: job::Facts, name: String) -> PictureFacts {
+    PictureFacts {
+        name,
+        width: facts.width,
+        height: facts.height,
+        bits: facts.depth,
+        format: facts.format,
+        profile: facts.profile,
+        remarks: facts.notes,
     }
 }
 

@@ -1,6 +1,6 @@
 //! Reading a chart back from a scan: the picture is opened for the eye, then its chart is named, then read.
 
-use sorrel_core::negative::{Crop, PictureFacts};
+use sorrel_core::negative::Crop;
 use sorrel_core::tone::chart_plan::{Identity, Patches};
 use sorrel_core::tone::page::scan::{ScanFound, ScanInHand, ScanWish};
 use sorrel_imaging::job::{Field, PreviewAsk, PreviewDone, ScanAsk, ScanDone, kind};
@@ -8,7 +8,7 @@ use wasm_bindgen::JsValue;
 use web_sys::File;
 
 use super::App;
-use super::imaging::{Picture, What, limit};
+use super::imaging::{Picture, What, facts_of, limit};
 use crate::binder::from_js;
 use crate::preview::{self, Part};
 
@@ -120,15 +120,7 @@ impl App {
         match step {
             Step::Open(file) => {
                 let (Ok(done), Some(lightness)) = (from_js::<PreviewDone>(result), lightness) else { return };
-                let facts = PictureFacts {
-                    name: file.name(),
-                    width: done.facts.width,
-                    height: done.facts.height,
-                    bits: done.facts.depth,
-                    format: done.facts.format,
-                    profile: done.facts.profile,
-                    remarks: done.facts.notes,
-                };
+                let facts = facts_of(done.facts, file.name());
                 self.scan =
                     Some(Picture { file: Some(file), width: done.width, height: done.height, lightness });
                 self.device.scan = Some(ScanInHand { facts, found: None });
