@@ -97,6 +97,7 @@ test('scans that are wrong', async (t) => {
   await person.pick("The scan's numbers are", 'gamma 2.2');
   const upside = await takeReadings(person);
   const most = Math.max(...upside.map(([ink, l]) => Math.abs(l - saturating(ink / 100))));
+  t.diagnostic(`without a grey scale at most ${most.toFixed(1)} L* off`);
   assert.ok(most < 6, `flare and gain make ${most} L* without a grey scale, a turned chart would make more`);
   await person.press('Undo');
   await until('what was typed to be back', async () => (await person.value(labels.readings)) === typed);

@@ -1,5 +1,6 @@
 // The steps of a person at the tone station, and what its files are compared with.
 import assert from 'node:assert/strict';
+import { until } from './harness.mjs';
 import { chart, codes, readTiff, stepPicture } from './walk-files.mjs';
 import { fileValue, pixels, tone } from './walk-model.mjs';
 import { greyScale, saturating } from './tone-process.mjs';
@@ -58,9 +59,11 @@ export async function tap(person, picture, places) {
 /** Takes the readings; pairs of ink in percent and L*. */
 export async function takeReadings(person) {
   await person.press('Take these readings');
+  const lines = await until('the readings of the scan', async () => {
+    const text = await person.value(labels.readings);
+    return text.startsWith('sheet,patch,ink %,L*') && text.trim().split('\n');
+  });
   await person.seen(/The next print/);
-  const lines = (await person.value(labels.readings)).trim().split('\n');
-  assert.match(lines[0], /ink %,L\*$/);
   return lines.slice(1).map((line) => line.split(',').slice(-2).map(Number));
 }
 
