@@ -3,6 +3,7 @@
 //! From the picture's size to what is counted into the cup: [`Sheet`] gives the coated area, a [`Tool`] the coverage
 //! as poured, [`Mix`] the volumes, [`rounding`] the whole drops. [`Plan`] reads all of it from what was typed.
 
+pub mod agent;
 mod area;
 mod bottles;
 mod coverage;
@@ -17,6 +18,7 @@ mod money;
 pub mod page;
 mod plan;
 mod preset;
+mod ready;
 mod recipe;
 mod shelved;
 mod show;
@@ -34,6 +36,7 @@ pub use mix::{Content, Mix};
 pub use page::{Ask, Coat, View};
 pub use plan::Plan;
 pub use preset::{AGENT, IRON, MARGIN, PALLADIUM, PLATINUM, Preset, SURFACTANT, StripRow};
+pub use ready::{READY, Ready, ReadyPart, share_out};
 pub use recipe::Recipe;
 
 #[cfg(test)]
