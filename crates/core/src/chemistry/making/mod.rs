@@ -55,7 +55,7 @@ pub struct Made {
     pub warm: Option<Constant>,
     /// What to beware of, in addition to [`hazard::ALWAYS`].
     pub cautions: Vec<&'static str>,
-    /// Statement codes that were read for what is handled.
+    /// Statement codes that were read for the solid; a solution may be classed lower.
     pub codes: &'static [&'static str],
     /// How long it keeps, as a starting value.
     pub keeps: &'static str,

@@ -167,7 +167,8 @@ pub fn make(wish: &Wish, units: Units) -> Result<Made, Note> {
         steps,
         warm: stock.warm.filter(|_| poured.is_none()),
         cautions: vec![stock.kind.caution()],
-        codes: hazard::codes(form),
+        // What was read for one form holds for the others too.
+        codes: stock.forms.iter().map(|f| hazard::codes(f)).find(|c| !c.is_empty()).unwrap_or_default(),
         keeps: stock.keeps,
         notes,
         working,
@@ -302,6 +303,8 @@ mod tests {
         assert!(!warned(&wish("potassium chlorate", "KClO3", 3.0, 100.0)));
         assert!(warned(&wish("potassium chlorate", "KClO3", 10.0, 100.0)));
         assert!(!warned(&wish("potassium dichromate", "K2Cr2O7", 5.0, 100.0)));
+        let dry = make(&wish("potassium oxalate", "K2C2O4", 20.0, 10.0), Units::default()).unwrap();
+        assert_eq!(dry.codes, hazard::codes("K2C2O4·H2O"));
         // Nothing published, nothing said.
         assert!(!warned(&wish("potassium tetrachloroplatinate(II)", "K2PtCl4", 20.0, 25.0)));
     }
