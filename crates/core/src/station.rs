@@ -173,6 +173,13 @@ impl Act {
     }
 }
 
+/// What a button does where something may stand against it; then only the remarks.
+impl From<Result<Self, Vec<Note>>> for Act {
+    fn from(act: Result<Self, Vec<Note>>) -> Self {
+        act.unwrap_or_else(|notes| Self { notes, ..Self::default() })
+    }
+}
+
 /// What only the page can do.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Effect {
@@ -198,15 +205,6 @@ pub enum Effect {
     CloseScan,
     /// End the running long job.
     CancelJob,
-    /// Save a text as a file.
-    SaveText {
-        /// File name.
-        name: String,
-        /// Media type.
-        mime: &'static str,
-        /// Content.
-        text: String,
-    },
     /// Save a file as it is.
     SaveBytes(crate::exchange::OutFile),
     /// Let the printer choose a text file; its content comes back to this station as `verb`.

@@ -84,7 +84,11 @@ fn sound(r: &Response) -> Result<(), TestCaseError> {
             let e = next.at(0.5);
             prop_assert!(e.low <= e.value && e.value <= e.high && e.high.is_finite());
             prop_assert!(next.half(0.5) >= c.expected(0.5).high - c.expected(0.5).value - 1e-9);
-            prop_assert!(next.rms().is_finite() && next.middle_stops() >= 0.0 && !next.in_stops().is_empty());
+            prop_assert!(
+                next.rms().is_finite()
+                    && next.middle_stops() >= 0.0
+                    && !next.in_stops(sorrel_core::show::Units::default()).is_empty()
+            );
             prop_assert!(advice::ranked(&next, r).iter().all(|a| a.then <= a.now + 1e-9));
         }
     }

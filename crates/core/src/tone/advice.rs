@@ -6,7 +6,7 @@ use super::next_print::{NextPrint, Parts, WIDE};
 use super::response::Response;
 use super::scatter::ENOUGH;
 use crate::math;
-use crate::show::decimals;
+use crate::show::Units;
 
 /// Readings on our largest chart.
 const LARGE_CHART: f64 = 114.0;
@@ -41,7 +41,7 @@ pub struct Advice {
 
 impl Advice {
     /// As a sentence.
-    pub fn words(&self) -> String {
+    pub fn words(&self, units: Units) -> String {
         let what = match self.test {
             Test::AnotherSheet => "print the same chart on another sheet and pool the readings",
             Test::LargerChart => "print the large chart",
@@ -50,8 +50,8 @@ impl Advice {
         };
         format!(
             "Most would be gained if you {what}: from ± {} to ± {} L* over all tones.",
-            decimals(self.now, 1),
-            decimals(self.then, 1)
+            units.number(self.now, 1),
+            units.number(self.then, 1)
         )
     }
 }
@@ -125,7 +125,7 @@ mod tests {
         assert_eq!(advice.test, Test::MarginStrips);
         // Variance 1 of the print and 1 of the sheet become 1 and a quarter.
         assert!((advice.then / advice.now - math::sqrt(1.25 / 2.0)).abs() < 0.03, "{advice:?}");
-        assert!(advice.words().contains("margin strips"));
+        assert!(advice.words(Units::default()).contains("margin strips"));
     }
 
     #[test]

@@ -11,7 +11,7 @@ use super::scatter::Scatter;
 use crate::constant::Basis;
 use crate::estimate::Estimate;
 use crate::math;
-use crate::show::decimals;
+use crate::show::Units;
 
 /// Steps of picture tone the verdict is taken over.
 const STEPS: u32 = 100;
@@ -177,14 +177,14 @@ impl NextPrint {
     }
 
     /// Within what middle grey lies, in figures.
-    pub fn figure(&self) -> String {
+    pub fn figure(&self, units: Units) -> String {
         let half = self.half(self.middle());
-        format!("± {} L*", decimals(half, usize::from(half < 1.0)))
+        format!("± {} L*", units.number(half, usize::from(half < 1.0)))
     }
 
     /// The same as an exposure, in plain words.
-    pub fn in_stops(&self) -> String {
-        stops(self.middle_stops())
+    pub fn in_stops(&self, units: Units) -> String {
+        stops(self.middle_stops(), units)
     }
 
     /// Whose scatter it was reckoned with.
@@ -219,13 +219,13 @@ impl NextPrint {
 }
 
 /// A number of stops as a printer says it.
-pub fn stops(stops: f64) -> String {
+pub fn stops(stops: f64, units: Units) -> String {
     let parts = 1.0 / stops.max(1.0 / FINEST);
     if stops <= 1.0 / FINEST {
         return "less than a twentieth of a stop".into();
     }
     if stops >= 1.0 {
-        return format!("about {} stops", decimals(stops, 1));
+        return format!("about {} stops", units.number(stops, 1));
     }
     let named = [
         (1.0, "one stop"),
@@ -275,12 +275,15 @@ mod tests {
             (0.5, "about half a stop"),
             (1.3, "about 1.3 stops"),
         ] {
-            assert_eq!(stops(x), said);
+            assert_eq!(stops(x, Units::default()), said);
         }
         let n = next(51, 0.5, Scatter { exposure: 0.015, coat: 0.3, strips: 9 }, 1);
         // 0.015 log for the sheet and as much for the print, at some 55 L* a unit of log exposure, times 1.96.
         assert!((n.half(n.middle()) - 1.96 * 0.015 * 1.414 * 58.0).abs() < 0.4, "{}", n.half(n.middle()));
-        assert_eq!((n.figure().as_str(), n.in_stops().as_str()), ("± 3 L*", "about an eighth of a stop"));
+        assert_eq!(
+            (n.figure(Units::default()).as_str(), n.in_stops(Units::default()).as_str()),
+            ("± 3 L*", "about an eighth of a stop")
+        );
     }
 
     #[test]

@@ -242,37 +242,26 @@ impl Station for Tone {
                 verb: "readings",
                 accept: ".csv,.txt,.tsv,.cgats,text/csv,text/plain",
             }),
-            "readings" => match from_file(ask, deed.place) {
-                Ok(text) => Act::change(scene.book.on_setup(|setup| {
-                    (setup.tone.readings, setup.tone.from) = (text, "readings".into());
-                })),
-                Err(notes) => Act { notes, ..Act::default() },
-            },
+            "readings" => from_file(ask, deed.place)
+                .map(|text| {
+                    Act::change(scene.book.on_setup(|setup| {
+                        (setup.tone.readings, setup.tone.from) = (text, "readings".into());
+                    }))
+                })
+                .into(),
             "clear" => Act::change(scene.book.on_setup(|setup| setup.tone.readings.clear())),
-            "carry-proof" => match carry::proof_file(&ask.carry, scene) {
-                Ok(file) => Act::effect(Effect::MakeProof(Box::new(file))),
-                Err(notes) => Act { notes, ..Act::default() },
-            },
-            "carry-points" => match carry::with_points(&ask.carry, scene.tone, &scene.book.setup().name) {
-                Ok(carry) => Act::change(scene.book.on_setup(|setup| setup.tone.carry = carry)),
-                Err(notes) => Act { notes, ..Act::default() },
-            },
-            "carry-file" => match carry::file(&ask.carry, ask, scene) {
-                Ok(file) => Act::effect(Effect::SaveBytes(file)),
-                Err(notes) => Act { notes, ..Act::default() },
-            },
-            "scan-open" => match scan::wish(&ask.scan, &ask.chart, scene) {
-                Ok(wish) => Act::effect(Effect::OpenScan(Box::new(wish))),
-                Err(notes) => Act { notes, ..Act::default() },
-            },
-            "scan-again" => match scan::wish(&ask.scan, &ask.chart, scene) {
-                Ok(wish) => Act::effect(Effect::ReadScan(Box::new(wish))),
-                Err(notes) => Act { notes, ..Act::default() },
-            },
-            "scan-blank" => match scan::wish(&ask.scan, &ask.chart, scene) {
-                Ok(wish) => Act::effect(Effect::OpenBlank(Box::new(wish))),
-                Err(notes) => Act { notes, ..Act::default() },
-            },
+            "carry-proof" => carry::proof_file(&ask.carry, scene)
+                .map(|file| Act::effect(Effect::MakeProof(Box::new(file))))
+                .into(),
+            "carry-points" => carry::with_points(&ask.carry, scene.tone, &scene.book.setup().name)
+                .map(|carry| Act::change(scene.book.on_setup(|setup| setup.tone.carry = carry)))
+                .into(),
+            "carry-file" => {
+                carry::file(&ask.carry, ask, scene).map(|file| Act::effect(Effect::SaveBytes(file))).into()
+            }
+            "scan-open" => read(ask, scene, Effect::OpenScan),
+            "scan-again" => read(ask, scene, Effect::ReadScan),
+            "scan-blank" => read(ask, scene, Effect::OpenBlank),
             "scan-unshade" => Act::change(scene.book.on_setup(|setup| setup.tone.scan.shading.clear())),
             "scan-clear" => Act::change(scene.book.on_setup(|setup| {
                 setup.tone.scan.marks.clear();
@@ -314,15 +303,19 @@ impl Station for Tone {
     }
 }
 
+/// Has a scan read as was typed, or says why not.
+fn read(ask: &Ask, scene: &Scene<'_>, effect: fn(Box<scan::ScanWish>) -> Effect) -> Act {
+    scan::wish(&ask.scan, &ask.chart, scene).map(|wish| Act::effect(effect(Box::new(wish)))).into()
+}
+
 /// Takes the readings of the scan in hand.
 fn take(how: How, scene: &Scene<'_>) -> Act {
     let Some(found) = scene.device.scan.as_ref().and_then(|scan| scan.found.as_ref()) else {
         return Act::default();
     };
-    match taken::taken(scene.book.setup(), found, how) {
-        Ok((ask, notes)) => Act { notes, ..Act::change(scene.book.on_setup(|setup| setup.tone = ask)) },
-        Err(notes) => Act { notes, ..Act::default() },
-    }
+    taken::taken(scene.book.setup(), found, how)
+        .map(|(ask, notes)| Act { notes, ..Act::change(scene.book.on_setup(|setup| setup.tone = ask)) })
+        .into()
 }
 
 /// The text of a file, if there are readings in it; what was typed so far stays otherwise.
@@ -342,10 +335,7 @@ fn from_file(ask: &Ask, text: &str) -> Result<String, Vec<Note>> {
 
 /// Has a film made, or says why not.
 fn make(film: Result<chart::ChartFilm, Vec<Note>>) -> Act {
-    match film {
-        Ok(film) => Act::effect(Effect::MakeChart(Box::new(film))),
-        Err(notes) => Act { notes, ..Act::default() },
-    }
+    film.map(|film| Act::effect(Effect::MakeChart(Box::new(film)))).into()
 }
 
 #[cfg(test)]

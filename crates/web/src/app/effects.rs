@@ -43,17 +43,15 @@ impl App {
             Effect::ReadScan(wish) => self.read_scan(*wish),
             Effect::CloseScan => self.close_scan(),
             Effect::CancelJob => self.cancel_job(),
-            Effect::SaveText { name, mime, text } => {
-                let blob = save::text(&text, mime);
-                self.hand_over(None, blob, name);
-            }
             Effect::SaveBytes(file) => {
                 let blob = save::bytes(&file.bytes, file.media);
                 self.hand_over(None, blob, file.name);
             }
             Effect::MakeChart(film) => self.make_chart(*film),
             Effect::OpenText { verb, accept } => pick::file(accept, move |file| {
-                spawn_local(async move { dispatch(Msg::TextRead(station, verb, pick::text(&file).await)) });
+                spawn_local(async move {
+                    dispatch(Msg::TextRead(station, verb, pick::foreign_text(&file).await));
+                });
             }),
             Effect::Export => {
                 let store = self.store.clone();

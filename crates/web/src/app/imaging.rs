@@ -255,9 +255,6 @@ impl App {
     pub(super) fn draw(&mut self) {
         let wanted =
             self.book.ticket().picture.format == "demo" && self.device.demo && self.picture.is_none();
-        if crate::stations::place("tone") == Some(self.shown) {
-            self.draw_scan();
-        }
         let negative = crate::stations::place("negative") == Some(self.shown);
         if !negative {
             return;

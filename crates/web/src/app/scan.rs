@@ -1,8 +1,8 @@
 //! Reading a chart back from a scan: the picture is opened for the eye, then its chart is named, then read.
 
 use sorrel_core::negative::Crop;
-use sorrel_core::tone::chart_plan::{Identity, Patches};
-use sorrel_core::tone::page::scan::{ScanFound, ScanInHand, ScanWish};
+use sorrel_core::tone::chart_plan::Identity;
+use sorrel_core::tone::page::scan::{ScanFound, ScanInHand, ScanWish, Wanted};
 use sorrel_imaging::job::{Field, PreviewAsk, PreviewDone, ScanAsk, ScanDone, kind};
 use wasm_bindgen::JsValue;
 use web_sys::File;
@@ -71,8 +71,12 @@ impl App {
             let columns = u32::try_from(wish.densities.len()).unwrap_or(0);
             ask.grey_scale = Field { corners: wish.scale.clone(), columns, rows: 1, order: 0 };
         }
-        let step = match (&wish.other, wish.named) {
-            (Some(other), _) => {
+        let step = match &wish.wanted {
+            Wanted::Look => {
+                self.say("Place the four corners of the chart on the picture, then read it again.");
+                return;
+            }
+            Wanted::Other(other) => {
                 ask.what = "field".into();
                 ask.count = u32::try_from(other.codes.len()).unwrap_or(0);
                 ask.field = Field {
@@ -83,19 +87,15 @@ impl App {
                 };
                 Step::Read
             }
-            (None, _) if wish.coat == (0.0, 0.0) => {
-                self.say("Place the four corners of the chart on the picture, then read it again.");
-                return;
-            }
-            (None, Some(identity)) => {
+            Wanted::Own { named: Some(identity), coat } => {
                 ask.patches = u32::try_from(identity.patches.count()).unwrap_or(0);
                 ask.seed = identity.seed.into();
-                (ask.width_mm, ask.height_mm) = wish.coat;
+                (ask.width_mm, ask.height_mm) = *coat;
                 Step::Read
             }
-            (None, None) => {
+            Wanted::Own { named: None, coat } => {
                 ask.what = "name".into();
-                (ask.width_mm, ask.height_mm) = wish.coat;
+                (ask.width_mm, ask.height_mm) = *coat;
                 Step::Name
             }
         };
@@ -124,16 +124,17 @@ impl App {
                 self.scan =
                     Some(Picture { file: Some(file), width: done.width, height: done.height, lightness });
                 self.device.scan = Some(ScanInHand { facts, found: None });
+                self.draw_scan();
                 self.read_scan(wish);
             }
             Step::Name => {
                 let Ok(done) = from_js::<ScanDone>(result) else { return };
-                match identity(&done.name) {
-                    Some(identity) => {
-                        wish.named = Some(identity);
+                match (Identity::parse(&done.name), &mut wish.wanted) {
+                    (Some(identity), Wanted::Own { named, .. }) => {
+                        *named = Some(identity);
                         self.read_scan(wish);
                     }
-                    None => self.say(
+                    _ => self.say(
                         "The squares that name the chart cannot be read. Type its name, which stands on the film, and read it again.",
                     ),
                 }
@@ -160,8 +161,8 @@ impl App {
         self.refresh();
     }
 
-    /// Draws the scan in hand, if it is on screen.
-    pub(super) fn draw_scan(&self) {
+    /// Draws the scan in hand. Once is enough: nothing typed changes it, and its canvas stays.
+    fn draw_scan(&self) {
         let Some(scan) = &self.scan else { return };
         let whole = Crop { left: 0.0, top: 0.0, width: 1.0, height: 1.0 };
         let part = Part::of(whole, scan.width, scan.height);
@@ -171,21 +172,20 @@ impl App {
     }
 }
 
-fn identity(name: &str) -> Option<Identity> {
-    let (count, seed) = name.split_once('-')?;
-    Some(Identity { patches: Patches::from_count(count.parse().ok()?)?, seed: seed.parse().ok()? })
-}
-
 fn found(done: ScanDone, wish: &ScanWish, file: &str) -> ScanFound {
-    let named = wish.named.map(|identity| identity.text()).unwrap_or_default();
+    let (name, coat, codes) = match &wish.wanted {
+        Wanted::Own { named, coat } => (named.map(Identity::text).unwrap_or_default(), *coat, done.codes),
+        Wanted::Other(other) => (String::new(), (0.0, 0.0), other.codes.clone()),
+        Wanted::Look => (String::new(), (0.0, 0.0), Vec::new()),
+    };
     ScanFound {
         file: file.into(),
-        name: if wish.other.is_some() { String::new() } else { named },
-        coat: wish.coat,
+        name,
+        coat,
         map: done.map,
         scale: done.scale,
         marks: done.marks,
-        codes: wish.other.as_ref().map_or(done.codes, |other| other.codes.clone()),
+        codes,
         lightness: done.lightness,
         flags: done.flags,
         spots: [done.masked, done.clear, done.paper],

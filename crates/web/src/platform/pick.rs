@@ -1,5 +1,7 @@
 //! Letting the printer choose a file.
 
+use js_sys::Uint8Array;
+use sorrel_core::exchange::text::decode;
 use wasm_bindgen::prelude::*;
 use web_sys::{File, HtmlInputElement};
 
@@ -31,7 +33,16 @@ pub(crate) fn file(accept: &str, chosen: impl Fn(File) + 'static) {
     input.click();
 }
 
-/// The text of a file.
+/// The text of a file that an instrument or a spreadsheet wrote, whatever its encoding.
+///
+/// # Errors
+/// As [`text`].
+pub(crate) async fn foreign_text(file: &File) -> Result<String, String> {
+    let buffer = wait(file.array_buffer()).await.map_err(|e| reason(&e))?;
+    Ok(decode(&Uint8Array::new(&buffer).to_vec()))
+}
+
+/// The text of a file in UTF-8.
 ///
 /// # Errors
 /// Why it could not be read: it was moved or changed since it was chosen.

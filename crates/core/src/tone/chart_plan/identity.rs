@@ -62,6 +62,13 @@ impl Identity {
     pub fn text(self) -> String {
         format!("{}-{}", self.patches.count(), self.seed)
     }
+
+    /// Reads a name as it stands on the film, the two numbers parted by a dash or a blank.
+    pub fn parse(text: &str) -> Option<Self> {
+        let (count, seed) = text.trim().split_once(['-', ' ', '–'])?;
+        let patches = Patches::from_count(count.trim().parse().ok()?)?;
+        Some(Self { patches, seed: seed.trim().parse().ok()? })
+    }
 }
 
 #[cfg(test)]

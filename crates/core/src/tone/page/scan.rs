@@ -101,14 +101,10 @@ pub struct ScanWish {
     pub light: &'static str,
     /// See `light`.
     pub gamma: f64,
-    /// Our chart, if the printer said which.
-    pub named: Option<Identity>,
-    /// The coat it lies on, mm.
-    pub coat: (f64, f64),
+    /// Which chart.
+    pub wanted: Wanted,
     /// Corner marks placed by hand, or none; of another chart its outer corners.
     pub marks: Vec<f64>,
-    /// Another chart than ours.
-    pub other: Option<OtherChart>,
     /// Densities of the grey scale's steps, or none.
     pub densities: Vec<f64>,
     /// Its outer corners.
@@ -117,6 +113,23 @@ pub struct ScanWish {
     pub anchors: Vec<f64>,
     /// The scanner's shading, or none.
     pub shading: Vec<f64>,
+}
+
+/// Which chart is to be read.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub enum Wanted {
+    /// None yet: the picture is only opened, so that corners can be placed on it.
+    #[default]
+    Look,
+    /// A tone chart of ours.
+    Own {
+        /// Which; `None` if its squares are to say it.
+        named: Option<Identity>,
+        /// The coat it lies on, mm.
+        coat: (f64, f64),
+    },
+    /// Another one.
+    Other(OtherChart),
 }
 
 /// A chart of another make: a regular field of patches.
@@ -266,12 +279,6 @@ fn corners(name: &str, what: &str, text: &str, notes: &mut Vec<Note>) -> Option<
     }
 }
 
-fn identity(text: &str) -> Option<Identity> {
-    let (count, seed) = text.trim().split_once(['-', ' ', '–'])?;
-    let patches = crate::tone::chart_plan::Patches::from_count(count.trim().parse().ok()?)?;
-    Some(Identity { patches, seed: seed.trim().parse().ok()? })
-}
-
 fn other(ask: &Ask, notes: &mut Vec<Note>) -> Option<OtherChart> {
     let side = Range { low: 1.0, high: 200.0 };
     let columns =
@@ -322,22 +329,21 @@ pub(super) fn wish(ask: &Ask, chart: &super::chart::Ask, scene: &Scene<'_>) -> R
     let what = if ask.kind == "other" { "The chart" } else { "The chart's marks" };
     wish.marks = corners("scan.marks", what, &ask.marks, &mut notes).unwrap_or_default();
     if ask.kind == "other" {
-        wish.other = other(ask, &mut notes);
-        if wish.marks.is_empty() && notes.is_empty() {
-            // The picture is opened; its corners are asked for when it can be seen.
-            wish.other = None;
+        // Without its corners the picture is only opened; they are asked for when it can be seen.
+        if let Some(other) = other(ask, &mut notes).filter(|_| !wish.marks.is_empty()) {
+            wish.wanted = Wanted::Other(other);
         }
     } else {
-        wish.coat = super::chart::coat(chart, scene, &mut notes).unwrap_or_default();
-        if !ask.name.trim().is_empty() {
-            wish.named = identity(&ask.name);
-            if wish.named.is_none() {
-                notes.push(Note::error(
-                    "scan.name",
-                    "That is no name of a tone chart.",
-                    "It stands on the film, such as 41-777; leave the field empty to have it read from the squares.",
-                ));
-            }
+        let named = Identity::parse(&ask.name);
+        if named.is_none() && !ask.name.trim().is_empty() {
+            notes.push(Note::error(
+                "scan.name",
+                "That is no name of a tone chart.",
+                "It stands on the film, such as 41-777; leave the field empty to have it read from the squares.",
+            ));
+        }
+        if let Some(coat) = super::chart::coat(chart, scene, &mut notes) {
+            wish.wanted = Wanted::Own { named, coat };
         }
     }
     match ask.known.as_str() {
@@ -427,7 +433,11 @@ pub(super) fn answer(
 fn read_as_typed(ask: &Ask, chart: &super::chart::Ask, found: &ScanFound, scene: &Scene<'_>) -> bool {
     let Ok(mut now) = wish(ask, chart, scene) else { return false };
     // The squares named the chart where the printer did not.
-    now.named = now.named.or(found.wish.named);
+    if let (Wanted::Own { named: now, .. }, Wanted::Own { named: then, .. }) =
+        (&mut now.wanted, &found.wish.wanted)
+    {
+        *now = now.or(*then);
+    }
     now == found.wish
 }
 
@@ -505,7 +515,7 @@ fn overlay(ask: &Ask, scan: &ScanInHand) -> String {
 
 /// The plan of the chart that was found; `None` for another make.
 pub(super) fn plan(found: &ScanFound) -> Option<ChartPlan> {
-    let identity = identity(&found.name)?;
+    let identity = Identity::parse(&found.name)?;
     let spec = ChartSpec { coat: found.coat, ..ChartSpec::usual(identity.patches, identity.seed) };
     ChartPlan::new(spec).ok()
 }

@@ -4,7 +4,6 @@ use super::{Ask, View};
 use crate::book::Book;
 use crate::entry::{Range, optional};
 use crate::note::Note;
-use crate::show::Units;
 use crate::station::Scene;
 use crate::tone::advice;
 use crate::tone::next_print::NextPrint;
@@ -20,7 +19,10 @@ const DENSITY_LIKE: f64 = 4.5;
 /// L* that readings may be off together.
 const DOUBT: Range = Range { low: 0.0, high: 30.0 };
 
-/// Margin strips that were read on finished prints of the setup in hand.
+/// Prints that tell how well the process repeats now; older ones tell of another, and each costs a keystroke.
+const RECENT: usize = 60;
+
+/// Margin strips that were read on the latest finished prints of the setup in hand.
 fn strips(book: &Book) -> Vec<Vec<Reading>> {
     let setup = &book.ticket().setup;
     let of_setup = book.records().filter(|(_, record)| record.ticket.setup == *setup);
@@ -35,7 +37,7 @@ fn strips(book: &Book) -> Vec<Vec<Reading>> {
         let one = |(code, value)| Reading { code, value, quantity, weight: 1.0, id: String::new() };
         read.into_iter().map(one).filter(|r| r.fault().is_none()).collect()
     };
-    of_setup.map(|(_, record)| strip(&record.strip)).filter(|s| s.len() > 1).collect()
+    of_setup.rev().map(|(_, record)| strip(&record.strip)).filter(|s| s.len() > 1).take(RECENT).collect()
 }
 
 /// The next print through the correction in hand.
@@ -55,8 +57,8 @@ pub(super) fn show(
 ) -> NextPrint {
     let units = scene.units();
     let next = next(scene, response);
-    view.quality = units.marked(next.figure());
-    view.quality_stops = marked(&next.in_stops(), units);
+    view.quality = next.figure(units);
+    view.quality_stops = next.in_stops(units);
     let doubt =
         optional("doubt", "The doubt of all readings", &ask.doubt, DOUBT, &["l*"], notes).unwrap_or(0.0);
     if doubt > 0.0 {
@@ -65,7 +67,7 @@ pub(super) fn show(
     }
     let parts = next.mean_parts();
     view.limit = parts.limit().words().into();
-    view.advice = advice::best(&next, response).map(|a| marked(&a.words(), units)).unwrap_or_default();
+    view.advice = advice::best(&next, response).map(|a| a.words(units)).unwrap_or_default();
     let (rms, worst) = next.fit_alone();
     let s = response.statistics();
     view.quality_detail = format!(
@@ -102,29 +104,10 @@ pub(super) fn show(
     next
 }
 
-/// Words with numbers in them, in the printer's decimal mark: only points between digits are changed.
-fn marked(words: &str, units: Units) -> String {
-    let one = |word: &str| {
-        let numeric = word.chars().all(|c| c.is_ascii_digit() || c == '.') && word.contains('.');
-        if numeric && !word.ends_with('.') { units.marked(word.to_owned()) } else { word.to_owned() }
-    };
-    words.split(' ').map(one).collect::<Vec<_>>().join(" ")
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::show::DecimalMark;
     use crate::testing::test;
-
-    #[test]
-    fn only_numbers_take_the_comma() {
-        let units = Units { mark: DecimalMark::Comma, ..Units::default() };
-        assert_eq!(
-            marked("from ± 3.5 to ± 2.1 L* over all tones.", units),
-            "from ± 3,5 to ± 2,1 L* over all tones."
-        );
-    }
 
     #[test]
     fn strips_of_finished_prints_are_found() {
