@@ -8,8 +8,8 @@ use serde_json::Value;
 use sorrel_core::exchange::cgats::{self, Codes, Head};
 use sorrel_core::exchange::{csv_out, read};
 use sorrel_core::note::{Note, Severity};
-use sorrel_core::tone::instrument::{Instrument, Kind, PARTS};
-use sorrel_core::tone::readings::{self, Readings, Row};
+use sorrel_core::tone::instrument::{Instrument, Kind};
+use sorrel_core::tone::readings::{Readings, Row};
 use sorrel_core::tone::{Quantity, lightness};
 
 macro_rules! sample {
@@ -296,7 +296,7 @@ mod laws {
             let codes = [None, Some(Codes::Ink), Some(Codes::FilmGrey), Some(Codes::PositiveGrey)][codes as usize];
             for asked in [None, Some(Quantity::Density), Some(Quantity::Lightness)] {
                 sound(&cgats::readings(&text, asked, codes));
-                sound(&readings::parse(&text, asked));
+                sound(&sorrel_core::tone::readings::parse(&text, asked));
                 sound(&read(&text, asked, codes));
             }
         }
@@ -352,7 +352,7 @@ mod laws {
             let a = Instrument { kind: Kind::Scan, parts: a };
             let b = Instrument { kind: Kind::Scan, parts: b };
             prop_assert_eq!(a.likeness(&b), b.likeness(&a));
-            prop_assert_eq!(a.parts.len(), PARTS.len());
+            prop_assert_eq!(a.parts.len(), sorrel_core::tone::instrument::PARTS.len());
         }
     }
 }

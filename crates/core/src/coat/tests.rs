@@ -1,7 +1,7 @@
 //! The coat station as a printer meets it.
 
 use super::*;
-use crate::book::{Book, Bottle, IronSeen, IronTest, Key, Kind, Object};
+use crate::book::{Book, Bottle, Key, Kind, Object};
 use crate::show::{LengthUnit, LiquidUnit, Units};
 use crate::station::{Act, Answer, Deed, Device, Scene, Station};
 use crate::testing::test;
@@ -292,7 +292,7 @@ mod native {
             "x",
         );
         look(&doubtful, &|_| {});
-        bottle.tests = vec![IronTest { at: 3, seen: IronSeen::BlueAtOnce }];
+        bottle.tests = vec![crate::book::IronTest { at: 3, seen: crate::book::IronSeen::BlueAtOnce }];
         doubtful.apply(Change::put(Key::new(Kind::Bottle, "a"), Object::Bottle(Box::new(bottle))), 1, "x");
         look(&doubtful, &|_| {});
         let mut greedy = stocked();
