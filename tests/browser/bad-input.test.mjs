@@ -114,7 +114,7 @@ test('readings that give no curve', async (t) => {
   }
   // With one bad line the other thirty still make the curve.
   await person.fill(labels.readings, typed.replace('0.97', 'O.97'));
-  await person.seen(/middle grey within ± [\d.]+ L\*/);
+  await person.seen(/middle grey within\s+± [\d.]+ L\*/);
   await person.go('Negative');
   await person.seen(/from 30 readings/);
   assert.deepEqual(person.errors, []);

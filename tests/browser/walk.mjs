@@ -47,7 +47,7 @@ export async function calibrate(person) {
   await person.choose('L* rises evenly, for checking');
   await person.fill(labels.readings, typed);
   const answered = async () => {
-    await person.seen(/middle grey within ± [\d.]+ L\*/);
+    await person.seen(/middle grey within\s+± [\d.]+ L\*/);
     await person.unfold('The table behind the charts');
     return (await person.read()).split('L* rises evenly')[1];
   };
@@ -366,7 +366,7 @@ export async function share(person, friend) {
   await friend.go('Light');
   assert.equal(await friend.value(labels.time), '');
   await friend.go('Tone');
-  await friend.seen(/middle grey within ± [\d.]+ L\*/);
+  await friend.seen(/middle grey within\s+± [\d.]+ L\*/);
 }
 
 /** From an empty book without readings to a film that says what it rests on. */

@@ -148,7 +148,7 @@ impl App {
             Step::Read => {
                 let Ok(done) = from_js::<ScanDone>(result) else { return };
                 if let Some(scan) = &mut self.device.scan {
-                    scan.found = Some(found(done, &wish, &scan.facts.name));
+                    scan.found = Some(found(done, &wish, &scan.facts.name).outlined());
                 }
             }
         }
@@ -196,5 +196,6 @@ fn found(done: ScanDone, wish: &ScanWish, file: &str) -> ScanFound {
         profile: done.profile,
         says_light: done.says_light,
         wish: wish.clone(),
+        outlines: Vec::new(),
     }
 }

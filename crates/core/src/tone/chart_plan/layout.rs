@@ -90,6 +90,30 @@ impl ChartSpec {
     pub fn usual(patches: Patches, seed: u16) -> Self {
         Self { patches, seed, coat: patches.usual_coat(), ground: GROUND_CODE }
     }
+
+    /// Whether a chart can be laid out so; laying it out takes longer than a keystroke should.
+    ///
+    /// # Errors
+    /// [`ChartError`] when the coat does not hold it or the ground makes no sense.
+    pub fn check(&self) -> Result<(), ChartError> {
+        let (width, height) = self.coat;
+        if !(width > 0.0 && height > 0.0 && width <= COAT_MAX && height <= COAT_MAX) {
+            return Err(ChartError::CoatTooLarge);
+        }
+        let (least_width, least_height) = self.patches.smallest_coat();
+        if width < least_width || height < least_height {
+            return Err(ChartError::CoatTooSmall(least_width, least_height));
+        }
+        if !(0.05..=0.95).contains(&self.ground) {
+            return Err(ChartError::Ground(self.ground));
+        }
+        Ok(())
+    }
+
+    /// Area of the coat, cm².
+    pub fn coat_cm2(&self) -> f64 {
+        self.coat.0 * self.coat.1 / 100.0
+    }
 }
 
 impl Patches {
@@ -194,17 +218,8 @@ impl ChartPlan {
     /// # Errors
     /// [`ChartError`] when the coat does not hold it or the ground makes no sense.
     pub fn new(spec: ChartSpec) -> Result<Self, ChartError> {
+        spec.check()?;
         let (width, height) = spec.coat;
-        if !(width > 0.0 && height > 0.0 && width <= COAT_MAX && height <= COAT_MAX) {
-            return Err(ChartError::CoatTooLarge);
-        }
-        let (least_width, least_height) = spec.patches.smallest_coat();
-        if width < least_width || height < least_height {
-            return Err(ChartError::CoatTooSmall(least_width, least_height));
-        }
-        if !(0.05..=0.95).contains(&spec.ground) {
-            return Err(ChartError::Ground(spec.ground));
-        }
         let (left, right) = (EDGE + MARK / 2.0, width - EDGE - MARK / 2.0);
         let (top, bottom) = (EDGE + MARK / 2.0, height - EDGE - MARK / 2.0);
         let beside = EDGE + MARK + QUIET;
@@ -245,11 +260,6 @@ impl ChartPlan {
     /// Size and seed.
     pub fn identity(&self) -> Identity {
         Identity { patches: self.spec.patches, seed: self.spec.seed }
-    }
-
-    /// Area of the coat, cm².
-    pub fn coat_cm2(&self) -> f64 {
-        self.spec.coat.0 * self.spec.coat.1 / 100.0
     }
 
     /// Ground between four patches: middles of small areas that show the coat's evenness.
@@ -380,9 +390,7 @@ mod tests {
             assert!(w <= uw && h <= uh, "{patches:?} {w} {h}");
         }
         assert_eq!(Patches::P41.usual_coat(), (5.0 * 25.4, 4.0 * 25.4));
-        assert!(
-            (ChartPlan::new(ChartSpec::usual(Patches::P41, 1)).unwrap().coat_cm2() - 129.032).abs() < 1e-9
-        );
+        assert!((ChartSpec::usual(Patches::P41, 1).coat_cm2() - 129.032).abs() < 1e-9);
     }
 
     #[test]

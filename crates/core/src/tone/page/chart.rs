@@ -9,7 +9,7 @@ use crate::quantity::{Length, Volume};
 use crate::station::Scene;
 use crate::tone::Response;
 use crate::tone::chart_plan::layout::{GROUND_CODE, GROUND_LIGHTNESS};
-use crate::tone::chart_plan::{ChartPlan, ChartSpec, Patches, RampPlan};
+use crate::tone::chart_plan::{ChartSpec, Patches, RampPlan};
 use crate::working::Working;
 
 /// Sides of a coat, mm.
@@ -106,11 +106,11 @@ fn ground(response: Option<&Response>) -> f64 {
     response.map_or(GROUND_CODE, |r| r.code_for(GROUND_LIGHTNESS)).clamp(0.05, 0.95)
 }
 
-fn plan(ask: &Ask, scene: &Scene<'_>, seed: u16, notes: &mut Vec<Note>) -> Option<ChartPlan> {
+fn spec(ask: &Ask, scene: &Scene<'_>, seed: u16, notes: &mut Vec<Note>) -> Option<ChartSpec> {
     let coat = coat(ask, scene, notes)?;
     let ground = ground(scene.tone.response.as_ref());
     let spec = ChartSpec { patches: patches(ask), seed, coat, ground };
-    ChartPlan::new(spec).map_err(|error| notes.push(error.note("chart.width"))).ok()
+    spec.check().map_err(|error| notes.push(error.note("chart.width"))).ok().map(|()| spec)
 }
 
 /// What is shown.
@@ -135,9 +135,9 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> (Vi
         ground: format!("{} %", units.number(100.0 * ground(scene.tone.response.as_ref()), 0)),
         ..View::default()
     };
-    if let Some(chart) = plan(ask, scene, 0, notes) {
+    if let Some(chart) = spec(ask, scene, 0, notes) {
         let area = chart.coat_cm2();
-        view.coat = format!("{}, {} cm²", size(chart.spec.coat), units.number(area, 0));
+        view.coat = format!("{}, {} cm²", size(chart.coat), units.number(area, 0));
         // The coverage of the ticket in hand; what it says about itself stands at the coat.
         let plan = Plan::read(&scene.book.ticket().asks.coat, scene.book, &mut Vec::new());
         if let (Some(poured), Some(coats)) = (plan.poured, plan.coats) {
@@ -163,7 +163,7 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> (Vi
 pub(super) fn chart_film(ask: &Ask, scene: &Scene<'_>) -> Result<ChartFilm, Vec<Note>> {
     let mut notes = Vec::new();
     let seed = u16::try_from(scene.luck & 0xffff).unwrap_or(0);
-    let spec = plan(ask, scene, seed, &mut notes).map(|plan| plan.spec);
+    let spec = spec(ask, scene, seed, &mut notes);
     let ppi = ppi(scene, &mut notes);
     let (Some(spec), Some(ppi)) = (spec, ppi) else { return Err(notes) };
     let name = format!("tone-chart-{}-{seed}", spec.patches.count());

@@ -182,6 +182,16 @@ pub struct ScanFound {
     pub says_light: bool,
     /// How it was read.
     pub wish: ScanWish,
+    /// What was read of each patch, as it lies on the picture; see [`ScanFound::outlined`].
+    pub outlines: Vec<Vec<(f64, f64)>>,
+}
+
+impl ScanFound {
+    /// The same with its outlines: once a reading, because the chart has to be laid out for them.
+    #[must_use]
+    pub fn outlined(self) -> Self {
+        Self { outlines: outlines(&self), ..self }
+    }
 }
 
 /// A scan in hand.
@@ -496,8 +506,8 @@ fn overlay(ask: &Ask, scan: &ScanInHand) -> String {
     };
     let mut svg = Svg::new("tone-scan", [0.0, 0.0, width, height], title, &words);
     if let Some(found) = &scan.found {
-        for quad in outlines(found) {
-            svg.polygon(&quad, "outline");
+        for quad in &found.outlines {
+            svg.polygon(quad, "outline");
         }
     }
     let dot = width.max(height) / 120.0;
@@ -520,6 +530,7 @@ pub(super) fn plan(found: &ScanFound) -> Option<ChartPlan> {
     ChartPlan::new(spec).ok()
 }
 
+/// What was read of each patch, as it lies on the picture.
 fn outlines(found: &ScanFound) -> Vec<Vec<(f64, f64)>> {
     let (Some(plan), Ok(map)) = (plan(found), <[f64; 9]>::try_from(found.map.as_slice())) else {
         return Vec::new();
