@@ -23,6 +23,12 @@ impl Estimate {
         Self { value, low: value - half, high: value + half, basis }
     }
 
+    /// A value that is exact by arithmetic.
+    #[must_use]
+    pub const fn exact(value: f64) -> Self {
+        Self { value, low: value, high: value, basis: Basis::Definition }
+    }
+
     /// From three numbers in any order: the middle one is the value.
     #[must_use]
     pub fn from_three(a: f64, b: f64, c: f64, basis: Basis) -> Self {

@@ -24,6 +24,7 @@ pub mod exchange;
 pub mod lanes;
 pub mod light;
 pub mod link;
+pub mod make;
 pub mod negative;
 pub mod scan;
 pub mod stores;

@@ -166,6 +166,7 @@ fn the_page_and_the_stations_use_the_same_names() {
         check::<sorrel_core::tone::Tone>(),
         check::<sorrel_core::coat::Coat>(),
         check::<sorrel_core::stores::Stores>(),
+        check::<sorrel_core::make::Make>(),
         check::<sorrel_core::light::Light>(),
         check::<sorrel_core::baths::Baths>(),
         check::<sorrel_core::workroom::Workroom>(),

@@ -5,7 +5,7 @@ use crate::coat::Recipe;
 use crate::lanes::Lane;
 use crate::show::Units;
 use crate::tree::{FromTree, Mismatch, ToTree, Tree};
-use crate::{baths, book, coat, light, negative, stores, tone, workroom};
+use crate::{baths, book, coat, light, make, negative, stores, tone, workroom};
 use crate::{fields, words};
 
 /// One object of the book.
@@ -142,13 +142,15 @@ pub struct Desk {
     pub exported: i64,
     /// Typed at the stores.
     pub stores: stores::Ask,
+    /// Typed where a bottle is made.
+    pub make: make::Ask,
     /// Typed in the workroom.
     pub workroom: workroom::Ask,
     /// Typed at the book.
     pub book: book::page::Ask,
 }
 
-fields!(Desk: units, ticket, exported, stores, workroom, book);
+fields!(Desk: units, ticket, exported, stores, make, workroom, book);
 
 /// What must stay the same for a print to repeat.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -459,10 +461,16 @@ fields!(Lamp: name, kind, distance, hours, remarks);
 pub struct Bottle {
     /// Name as the printer calls it, e.g. "palladium, lot 9".
     pub name: String,
-    /// What is in it: `iron`, `palladium`, `platinum`, `agent` or `surfactant`.
+    /// What is in it, see [`coat::Content::word`].
     pub content: String,
-    /// Strength as typed, in % w/v.
+    /// Strength as typed.
     pub strength: String,
+    /// How it is stated, see [`coat::way`]; empty for % w/v.
+    pub basis: String,
+    /// Formula the strength counts, as on the label; empty for the usual one of its content.
+    pub salt: String,
+    /// Potassium chlorate in an iron solution, % w/v, as typed.
+    pub chlorate: String,
     /// Lot.
     pub lot: String,
     /// Volume when bought or made, in mL, as typed.
@@ -493,8 +501,8 @@ pub struct Bottle {
 
 fields!(
     Bottle:
-    name, content, strength, lot, size, price, left, opened, drops, count_drops, count_ml, count_g,
-    density, keeps, tests, remarks,
+    name, content, strength, basis, salt, chlorate, lot, size, price, left, opened, drops, count_drops, count_ml,
+    count_g, density, keeps, tests, remarks,
 );
 
 /// A test of an iron solution.

@@ -18,6 +18,7 @@ mod salt;
 pub mod solubility;
 pub mod stoichiometry;
 mod strength;
+pub mod together;
 
 pub use amount::{Amount, MolarMass};
 pub use element::Element;

@@ -1,8 +1,9 @@
 //! Which bottles of the stores a mix is drawn from, oldest first, and how it is put back.
 
-use super::{Ask, Content, Plan};
+use super::{Ask, CONTENTS, Content, Plan};
 use crate::book::{Bottle, Change, IronTest, Key, Kind, Object, typed_day};
-use crate::chemistry::drop;
+use crate::chemistry::concentration::{self, Facts, Missing, Way};
+use crate::chemistry::{Formula, Strength, drop};
 use crate::entry;
 use crate::note::Note;
 use crate::quantity::{Mass, Volume};
@@ -21,6 +22,36 @@ pub(crate) fn amount(text: &str) -> Option<f64> {
 pub(crate) fn left(bottle: &Bottle) -> Option<Volume> {
     let text = if bottle.left.trim().is_empty() { &bottle.size } else { &bottle.left };
     entry::parse(text).ok().filter(|t| t.value >= 0.0).map(|t| Volume::from_ml(t.value))
+}
+
+/// How a strength is stated, by its word in the book; % w/v for any other.
+#[must_use]
+pub fn way(word: &str) -> Way {
+    WAYS.iter().find(|(w, _)| *w == word).map_or(Way::PercentWv, |(_, way)| *way)
+}
+
+const WAYS: [(&str, Way); 4] = [
+    ("weight", Way::PercentWw),
+    ("litre", Way::GramsPerLitre),
+    ("mol", Way::MolPerLitre),
+    ("water", Way::PerHundredWater),
+];
+
+/// The formula that a bottle's strength counts.
+pub(crate) fn salt(content: Content, bottle: &Bottle) -> &str {
+    let typed = bottle.salt.trim();
+    if typed.is_empty() { content.salt() } else { typed }
+}
+
+/// Strength of a bottle in % w/v.
+///
+/// # Errors
+/// What is missing to count it, for a strength that is stated in another way; `None` if no strength can be read.
+pub(crate) fn strength(content: Content, bottle: &Bottle) -> Result<Option<Strength>, Missing> {
+    let Some(stated) = amount(&bottle.strength) else { return Ok(None) };
+    let molar = Formula::parse(salt(content, bottle)).ok().map(|f| f.molar_mass());
+    let facts = Facts { molar, solution: density(bottle), solute: None };
+    concentration::strength(stated, way(&bottle.basis), &facts).map(Some)
 }
 
 /// Price of a millilitre.
@@ -70,7 +101,7 @@ pub struct Standing<'a> {
 /// The bottles that hold something or might, by content, oldest first. One look at every bottle of the book.
 #[derive(Clone, Debug, Default)]
 pub struct Shelf<'a> {
-    rows: [Vec<Standing<'a>>; 5],
+    rows: [Vec<Standing<'a>>; CONTENTS],
 }
 
 impl<'a> Shelf<'a> {

@@ -7,30 +7,66 @@ use crate::quantity::Volume;
 pub enum Content {
     /// Iron(III) oxalate.
     Iron,
+    /// Iron(III) oxalate that holds a chlorate.
+    Chlorate,
+    /// Ammonium iron(III) oxalate.
+    AmmoniumIron,
+    /// Ammonium iron(III) citrate.
+    IronCitrate,
     /// Palladium(II) salt.
     Palladium,
     /// Platinum(II) salt.
     Platinum,
+    /// Silver nitrate.
+    Silver,
+    /// Potassium hexacyanoferrate(III).
+    Ferricyanide,
     /// Contrast agent: a platinum(IV) salt.
     Agent,
     /// Surfactant.
     Surfactant,
+    /// A stock solution for baths; it goes into no mix.
+    Stock,
 }
+
+/// How many contents there are.
+pub const CONTENTS: usize = 11;
+
+/// The word in the book, and as the page calls it.
+const NAMES: [(&str, &str); CONTENTS] = [
+    ("iron", "iron(III) oxalate"),
+    ("chlorate", "iron(III) oxalate with chlorate"),
+    ("ammonium-iron", "ammonium iron(III) oxalate"),
+    ("iron-citrate", "ammonium iron(III) citrate"),
+    ("palladium", "palladium"),
+    ("platinum", "platinum"),
+    ("silver", "silver nitrate"),
+    ("ferricyanide", "potassium hexacyanoferrate(III)"),
+    ("agent", "contrast agent"),
+    ("surfactant", "surfactant"),
+    ("stock", "stock solution for baths"),
+];
 
 impl Content {
     /// All of them, in the order they are dropped into the cup.
-    pub const ALL: [Self; 5] = [Self::Iron, Self::Palladium, Self::Platinum, Self::Agent, Self::Surfactant];
+    pub const ALL: [Self; CONTENTS] = [
+        Self::Iron,
+        Self::Chlorate,
+        Self::AmmoniumIron,
+        Self::IronCitrate,
+        Self::Palladium,
+        Self::Platinum,
+        Self::Silver,
+        Self::Ferricyanide,
+        Self::Agent,
+        Self::Surfactant,
+        Self::Stock,
+    ];
 
     /// The word in the book.
     #[must_use]
     pub const fn word(self) -> &'static str {
-        match self {
-            Self::Iron => "iron",
-            Self::Palladium => "palladium",
-            Self::Platinum => "platinum",
-            Self::Agent => "agent",
-            Self::Surfactant => "surfactant",
-        }
+        NAMES[self.index()].0
     }
 
     /// From the word in the book.
@@ -42,12 +78,20 @@ impl Content {
     /// As the page calls it.
     #[must_use]
     pub const fn name(self) -> &'static str {
+        NAMES[self.index()].1
+    }
+
+    /// The formula its strength counts, if its label says no other; empty where none is fixed.
+    #[must_use]
+    pub const fn salt(self) -> &'static str {
         match self {
-            Self::Iron => "iron(III) oxalate",
-            Self::Palladium => "palladium",
-            Self::Platinum => "platinum",
-            Self::Agent => "contrast agent",
-            Self::Surfactant => "surfactant",
+            Self::AmmoniumIron => "(NH4)3Fe(C2O4)3·3H2O",
+            Self::Palladium => "Na2PdCl4",
+            Self::Platinum => "K2PtCl4",
+            Self::Silver => "AgNO3",
+            Self::Ferricyanide => "K3Fe(CN)6",
+            Self::Agent => "Na2PtCl6·6H2O",
+            _ => "",
         }
     }
 
@@ -56,12 +100,30 @@ impl Content {
     pub const fn index(self) -> usize {
         self as usize
     }
+
+    /// It brings iron.
+    #[must_use]
+    pub const fn is_iron(self) -> bool {
+        matches!(self, Self::Iron | Self::Chlorate | Self::AmmoniumIron | Self::IronCitrate)
+    }
+
+    /// It brings a noble metal that makes the picture.
+    #[must_use]
+    pub const fn is_metal(self) -> bool {
+        matches!(self, Self::Palladium | Self::Platinum | Self::Silver)
+    }
+
+    /// It counts for the volume of the coating; the rest are trimmings.
+    #[must_use]
+    pub const fn is_main(self) -> bool {
+        !matches!(self, Self::Agent | Self::Surfactant | Self::Stock)
+    }
 }
 
 /// Volumes in the cup.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Mix {
-    volumes: [Volume; 5],
+    volumes: [Volume; CONTENTS],
 }
 
 impl Mix {

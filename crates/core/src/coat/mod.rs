@@ -24,15 +24,15 @@ mod shelved;
 mod show;
 
 pub use area::{STRIP, Sheet};
-pub use bottles::{Shelf, Standing};
-pub(crate) use bottles::{density, drops_per_ml, since};
+pub use bottles::{Shelf, Standing, way};
+pub(crate) use bottles::{density, drops_per_ml, since, strength};
 pub use coverage::{Start, Tool};
 pub use drawing::draw;
 pub use drops::{Better, Part, better_total, off, rounding, whole};
 pub use edition::{Attempts, CONFIDENCE, LEAST_YIELD, MOST, attempts};
 pub use knee::{Knee, KneeError, MISSING, PAPER, READING, Strip, knee};
 pub use loss::{BALANCE, Loss, loss};
-pub use mix::{Content, Mix};
+pub use mix::{CONTENTS, Content, Mix};
 pub use page::{Ask, Coat, View};
 pub use plan::Plan;
 pub use preset::{AGENT, IRON, MARGIN, PALLADIUM, PLATINUM, Preset, SURFACTANT, StripRow};

@@ -30,6 +30,8 @@ pub struct Ask {
     pub bottle_agent: String,
     /// The same for the surfactant.
     pub bottle_surfactant: String,
+    /// The same for whatever else a recipe mixes: `content=identity`, several with `;` between.
+    pub bottle_more: String,
     /// What was drawn from the bottles for this ticket; empty until then.
     pub drawn: String,
     /// From which bottles, and how they stood before; for putting it back.
@@ -41,7 +43,7 @@ pub struct Ask {
 fields!(
     Ask:
     setup, width, height, strip, sheets, bottle_iron, bottle_palladium, bottle_platinum,
-    bottle_agent, bottle_surfactant, drawn, took, edition,
+    bottle_agent, bottle_surfactant, bottle_more, drawn, took, edition,
 );
 
 impl Default for Ask {
@@ -57,6 +59,7 @@ impl Default for Ask {
             bottle_platinum: String::new(),
             bottle_agent: String::new(),
             bottle_surfactant: String::new(),
+            bottle_more: String::new(),
             drawn: String::new(),
             took: String::new(),
             edition: String::new(),
@@ -74,7 +77,12 @@ impl Ask {
             Content::Platinum => &self.bottle_platinum,
             Content::Agent => &self.bottle_agent,
             Content::Surfactant => &self.bottle_surfactant,
+            other => self.more().find(|(word, _)| *word == other.word()).map_or("", |(_, id)| id),
         }
+    }
+
+    fn more(&self) -> impl Iterator<Item = (&str, &str)> {
+        self.bottle_more.split(';').filter_map(|one| one.split_once('='))
     }
 
     fn choose(&mut self, content: Content, id: &str) {
@@ -84,6 +92,13 @@ impl Ask {
             Content::Platinum => &mut self.bottle_platinum,
             Content::Agent => &mut self.bottle_agent,
             Content::Surfactant => &mut self.bottle_surfactant,
+            other => {
+                let kept = self.more().filter(|(word, _)| *word != other.word());
+                let mut all: Vec<String> = kept.map(|(word, id)| [word, "=", id].concat()).collect();
+                all.push([other.word(), "=", id].concat());
+                self.bottle_more = all.join(";");
+                return;
+            }
         };
         *field = id.into();
     }

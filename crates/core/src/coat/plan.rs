@@ -1,7 +1,7 @@
 //! The plan of a ticket's mix, read from what was typed. Every part is there that could be computed.
 
 use super::bottles::{Shelf, drops_per_ml};
-use super::{Ask, Content, Loss, Mix, STRIP, Sheet, Tool, loss};
+use super::{Ask, CONTENTS, Content, Loss, Mix, STRIP, Sheet, Tool, loss};
 use crate::book::Book;
 use crate::chemistry::drop::DROPS_PER_ML;
 use crate::chemistry::stoichiometry::{Dose, iron_to_metal};
@@ -66,9 +66,9 @@ pub struct Plan {
     /// Platinum among the metal solutions, 0..1.
     pub share: Option<f64>,
     /// Strength of each content's solution; agent and surfactant only when used.
-    pub strengths: [Option<Strength>; 5],
+    pub strengths: [Option<Strength>; CONTENTS],
     /// Droppers of each content.
-    pub droppers: [Option<Dropper>; 5],
+    pub droppers: [Option<Dropper>; CONTENTS],
     /// µmol Pt(IV) in a mL of iron and metals, low and high as the label may be read.
     pub agent: Option<[f64; 2]>,
     /// Everything in the cup, for all sheets.
@@ -191,7 +191,7 @@ impl Plan {
     }
 
     fn read_droppers(&mut self, ask: &Ask, shelf: &Shelf<'_>, notes: &mut Vec<Note>) {
-        for content in Content::ALL {
+        for content in Content::ALL.into_iter().filter(|c| *c != Content::Stock) {
             let text = ask.setup.drops(content);
             let name = format!("setup.drops_{}", content.word());
             let label = format!("Drops of {}", content.name());

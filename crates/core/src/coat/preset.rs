@@ -162,6 +162,7 @@ impl Preset {
             Platinum => &self.drops_platinum,
             Agent => &self.drops_agent,
             Surfactant => &self.drops_surfactant,
+            _ => "",
         }
     }
 }

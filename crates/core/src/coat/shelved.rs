@@ -1,7 +1,7 @@
 //! The bottles a mix is drawn from, as the coat station shows them.
 
 use super::Content;
-use super::bottles::{Standing, amount, last_test};
+use super::bottles::{Standing, last_test, strength};
 use super::page::BottleRow;
 use super::show::Page;
 use crate::book::{IronSeen, date};
@@ -84,9 +84,11 @@ impl Page<'_> {
             Content::Iron => "setup.iron",
             Content::Palladium => "setup.palladium",
             Content::Platinum => "setup.platinum",
+            _ => "setup.parts",
         };
         let planned = self.plan.strengths[content.index()].map(Strength::to_percent);
-        if let (Some(planned), Some(real)) = (planned, amount(&bottle.strength))
+        let real = strength(content, bottle).ok().flatten().map(Strength::to_percent);
+        if let (Some(planned), Some(real)) = (planned, real)
             && (planned / real - 1.0).abs() > 0.005
         {
             self.note(Note::warning(

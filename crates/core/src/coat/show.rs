@@ -224,6 +224,7 @@ impl Page<'_> {
                     "volume × share wanted / strength",
                     format!("{coating}; {} %; {} %", set.surfactant_share, set.surfactant_strength),
                 ),
+                _ => ("volume × part / sum of the parts", coating.clone()),
             };
             working.step(content.name(), formula, inputs, u.ml(volume));
         }
@@ -260,12 +261,8 @@ impl Page<'_> {
             self.view.parts.push(row);
         }
         // The ratio is that of iron and metals; agent and surfactant are trimmings.
-        let main: Vec<_> = counted
-            .iter()
-            .filter(|(c, _)| matches!(c, Content::Iron | Content::Palladium | Content::Platinum))
-            .copied()
-            .collect();
-        let wanted = parts.iter().filter(|(c, _)| c.index() <= Content::Platinum.index()).count();
+        let main: Vec<_> = counted.iter().filter(|(c, _)| c.is_main()).copied().collect();
+        let wanted = parts.iter().filter(|(c, _)| c.is_main()).count();
         if main.len() == wanted {
             self.rounding(&main, &mut working);
         }
@@ -313,11 +310,11 @@ impl Page<'_> {
             Some(d) if d.counted => COUNTED.value,
             _ => UNCOUNTED.value,
         };
-        let metal = main.iter().filter(|(c, _)| *c != Content::Iron).max_by(|a, b| {
+        let metal = main.iter().filter(|(c, _)| c.is_metal()).max_by(|a, b| {
             let ml = |x: &(Content, (Volume, f64))| x.1.0.to_ml();
             ml(a).total_cmp(&ml(b))
         });
-        let iron = main.iter().find(|(c, _)| *c == Content::Iron);
+        let iron = main.iter().find(|(c, _)| c.is_iron());
         if let (Some((a, (va, da))), Some((b, (vb, db)))) = (iron, metal) {
             let n = [whole(*va, *da), whole(*vb, *db)];
             let spread = TWO_SIGMA * ratio_spread(n, DROP_SPREAD.value, [dropper(*a), dropper(*b)]) * 100.0;

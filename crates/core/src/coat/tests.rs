@@ -95,10 +95,13 @@ fn metal_of_a_published_volume() {
             .unwrap();
     let v = &v["metal_per_8x10_at_1_5_ml"];
     for (share, key) in [(0.0, "palladium_mg"), (1.0, "platinum_mg")] {
-        let strengths = [27.0, 15.0, 20.0].map(|p| Some(crate::chemistry::Strength::from_percent(p)));
+        let mut strengths = [None; CONTENTS];
+        for (content, p) in [(Content::Iron, 27.0), (Content::Palladium, 15.0), (Content::Platinum, 20.0)] {
+            strengths[content.index()] = Some(crate::chemistry::Strength::from_percent(p));
+        }
         let plan = Plan {
             mix: Some(Mix::of(crate::quantity::Volume::from_ml(1.5), 1.0, share)),
-            strengths: [strengths[0], strengths[1], strengths[2], None, None],
+            strengths,
             ..Plan::default()
         };
         let mg: f64 = plan.metals().iter().map(|d| d.metal_mass().to_mg()).sum();

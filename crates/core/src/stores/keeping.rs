@@ -8,6 +8,9 @@ use crate::entry;
 /// Months an iron solution keeps, until the printer knows better.
 pub const IRON: Constant =
     Constant::practice(6.0, "months", 1, "3 to 12 months are common for a dark, cool solution; no source");
+/// Months a citrate solution keeps.
+pub const CITRATE: Constant =
+    Constant::practice(1.0, "months", 1, "weeks, until it grows mould; common practice, no source");
 /// Days of a month, on average.
 pub const MONTH: Constant =
     Constant::exact(30.436_875, "days", "Gregorian calendar: 146097 days in 4800 months");
@@ -17,7 +20,11 @@ pub const MONTH: Constant =
 #[must_use]
 pub fn months(content: Content, bottle: &Bottle) -> Option<f64> {
     let typed = entry::parse(&bottle.keeps).ok().map(|t| t.value).filter(|m| (0.0..=1200.0).contains(m));
-    typed.or((content == Content::Iron).then_some(IRON.value))
+    typed.or(match content {
+        Content::IronCitrate => Some(CITRATE.value),
+        content if content.is_iron() => Some(IRON.value),
+        _ => None,
+    })
 }
 
 /// Days since the bottle should have been used up; negative while it keeps. `None` if nobody knows when it was opened,

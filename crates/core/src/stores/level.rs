@@ -3,7 +3,9 @@
 use super::page::{Ask, IronRow, LevelRow, PRICE, View};
 use super::{BottleRow, keeping, levels};
 use crate::book::{Book, Bottle, Change, IronSeen, IronTest, Key, Kind, Object, date, today, typed_day};
-use crate::coat::{Content, Plan, density, drops_per_ml, since};
+use crate::chemistry::Formula;
+use crate::chemistry::concentration::Missing;
+use crate::coat::{Content, Plan, density, drops_per_ml, since, strength};
 use crate::entry::{self, Range};
 use crate::note::Note;
 use crate::quantity::Volume;
@@ -11,6 +13,8 @@ use crate::station::{Act, Scene};
 
 const VOLUME: Range = Range { low: 0.0, high: 100_000.0 };
 const PERCENT: Range = Range { low: 0.01, high: 100.0 };
+const STATED: Range = Range { low: 0.0001, high: 2000.0 };
+const CHLORATE: Range = Range { low: 0.0, high: 10.0 };
 const DROPS: Range = Range { low: 5.0, high: 100.0 };
 const COUNT: Range = Range { low: 1.0, high: 10_000.0 };
 const MEASURED: Range = Range { low: 0.01, high: 1000.0 };
@@ -142,7 +146,9 @@ fn level(i: usize, row: &BottleRow, plan: &Plan, scene: &Scene<'_>, notes: &mut 
     let mut read = |field: &str, label: &str, text: &str, range: Range, units: &[&str]| {
         entry::optional(&format!("bottles.{i}.{field}"), label, text, range, units, notes)
     };
-    read("strength", "The strength", &row.strength, PERCENT, &["%", "%w/v"]);
+    let stated = if row.basis.is_empty() { PERCENT } else { STATED };
+    read("strength", "The strength", &row.strength, stated, &["%", "%w/v", "%w/w", "g/l", "mol/l"]);
+    read("chlorate", "The chlorate", &row.chlorate, CHLORATE, &["%", "%w/v"]);
     read("drops", "Drops in a millilitre", &row.drops, DROPS, &["drops", "drops/ml"]);
     read("count_drops", "The drops counted", &row.count_drops, COUNT, &["drops"]);
     read("count_ml", "Their volume", &row.count_ml, MEASURED, &["ml"]);
@@ -163,6 +169,7 @@ fn level(i: usize, row: &BottleRow, plan: &Plan, scene: &Scene<'_>, notes: &mut 
             "Choose its content.",
         ));
     }
+    labelled(i, content, &bottle, notes);
     if let (Some(size), Some(left)) = (size, left)
         && left > size
     {
@@ -197,6 +204,20 @@ fn level(i: usize, row: &BottleRow, plan: &Plan, scene: &Scene<'_>, notes: &mut 
     };
     let empty = left == Some(0.0);
     Level { line, part, content, day: since(&row.id, &bottle), prints, empty }
+}
+
+/// Whether what its label says can be counted with.
+fn labelled(i: usize, content: Option<Content>, bottle: &Bottle, notes: &mut Vec<Note>) {
+    if !bottle.salt.trim().is_empty()
+        && let Err(e) = Formula::parse(bottle.salt.trim())
+    {
+        notes.push(e.note(&format!("bottles.{i}.salt"), "The formula"));
+        return;
+    }
+    if let Some(Err(missing)) = content.map(|c| strength(c, bottle)) {
+        let field = if missing == Missing::SolutionDensity { "density" } else { "basis" };
+        notes.push(missing.note(&format!("bottles.{i}.{field}")));
+    }
 }
 
 /// What was measured of a bottle's dropper.

@@ -161,6 +161,8 @@ fn new_bottle(content: Content) -> Bottle {
         Content::Platinum => preset.platinum,
         Content::Agent => preset.agent_strength,
         Content::Surfactant => preset.surfactant_strength,
+        Content::Chlorate => preset.iron,
+        _ => String::new(),
     };
     Bottle { name: content.name().into(), content: content.word().into(), strength, ..Bottle::default() }
 }

@@ -39,7 +39,7 @@ macro_rules! row {
 }
 
 row!(BottleRow, Bottle, Bottle, bottle, "a bottle", {
-    name content strength lot size price left opened drops count_drops count_ml count_g density keeps remarks
+    name content strength basis salt chlorate lot size price left opened drops count_drops count_ml count_g density keeps remarks
 });
 row!(PaperRow, Paper, Paper, paper, "a paper", { name lot size price left remarks });
 row!(StockRow, FilmStock, Stock, stock, "a film stock", { name lot price left touch_dry full_dry remarks });
@@ -55,6 +55,9 @@ impl BottleRow {
             name: row.name,
             content: row.content,
             strength: row.strength,
+            basis: row.basis,
+            salt: row.salt,
+            chlorate: row.chlorate,
             lot: row.lot,
             size: row.size,
             price: row.price,

@@ -4,6 +4,7 @@ mod baths;
 mod book;
 mod coat;
 mod light;
+mod make;
 mod negative;
 mod pointing;
 mod stores;
@@ -103,7 +104,7 @@ const fn of<S: Station>(on_ticket: bool, dress: fn(&Element)) -> Of<S> {
 }
 
 /// Every station, in the order of the page.
-pub(crate) static ROOMS: [&dyn Room; 8] = [
+pub(crate) static ROOMS: [&dyn Room; 9] = [
     &negative::ROOM,
     &coat::ROOM,
     &light::ROOM,
@@ -111,6 +112,7 @@ pub(crate) static ROOMS: [&dyn Room; 8] = [
     &book::ROOM,
     &tone::ROOM,
     &stores::ROOM,
+    &make::ROOM,
     &workroom::ROOM,
 ];
 

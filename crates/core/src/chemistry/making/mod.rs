@@ -1,5 +1,6 @@
 //! Make a bottle: grams, order of work, and what to beware of, for the solutions a workroom makes up itself.
 
+pub mod own;
 pub mod palladium;
 mod solution;
 mod stock;
@@ -14,6 +15,7 @@ use crate::note::Note;
 use crate::quantity::{Mass, Volume};
 use crate::show::Units;
 use crate::working::Working;
+use std::borrow::Cow;
 
 /// One step of a balance, for the hint that little is weighed badly.
 pub const BALANCE: Constant =
@@ -22,12 +24,12 @@ pub const BALANCE: Constant =
 const COARSE: f64 = 0.02;
 
 /// A solid to weigh out.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Weighed {
     /// What.
-    pub name: &'static str,
+    pub name: Cow<'static, str>,
     /// As which formula; empty if it has none.
-    pub formula: &'static str,
+    pub formula: Cow<'static, str>,
     /// How much.
     pub mass: Mass,
 }
@@ -36,11 +38,11 @@ pub struct Weighed {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Made {
     /// What it will hold.
-    pub content: &'static str,
+    pub content: Cow<'static, str>,
     /// Grams of the counted form in 100 mL.
     pub strength: Strength,
     /// Formula the strength counts; empty if there is none.
-    pub counted: &'static str,
+    pub counted: Cow<'static, str>,
     /// Moles of the active part a litre, where there is a formula.
     pub molarity: Option<Molarity>,
     /// Its volume.
@@ -70,9 +72,9 @@ impl Made {
     /// printer's.
     #[must_use]
     pub fn label(&self, units: Units) -> Vec<String> {
-        let mut lines = vec![self.content.to_owned()];
+        let mut lines = vec![self.content.to_string()];
         lines.push(
-            [&units.figures(self.strength.to_percent(), 3), " % w/v ", self.counted]
+            [&units.figures(self.strength.to_percent(), 3), " % w/v ", &self.counted]
                 .concat()
                 .trim()
                 .to_owned(),

@@ -132,8 +132,8 @@ pub fn make(wish: &Wish, units: Units) -> Result<Made, Note> {
     let salt = amount * 2.0 * (1.0 + wish.excess) * of_chloride;
     let mut notes = Vec::new();
     let weighed = vec![
-        Weighed { name: "palladium(II) chloride", formula: form, mass: palladium },
-        Weighed { name: chloride.name, formula: chloride.formula, mass: salt },
+        Weighed { name: "palladium(II) chloride".into(), formula: form.into(), mass: palladium },
+        Weighed { name: chloride.name.into(), formula: chloride.formula.into(), mass: salt },
     ];
     weighing(&weighed, &mut notes);
     notes.push(Note::hint("chloride", chloride.advice));
@@ -183,9 +183,9 @@ pub fn make(wish: &Wish, units: Units) -> Result<Made, Note> {
     let mut steps: Vec<String> = steps.map(str::to_owned).into();
     steps.push(make_up(volume, units));
     Ok(Made {
-        content: "palladium",
+        content: "palladium".into(),
         strength,
-        counted: chloride.product,
+        counted: chloride.product.into(),
         molarity: Some(molarity),
         volume,
         weighed,

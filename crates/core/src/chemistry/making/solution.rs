@@ -113,7 +113,7 @@ pub fn make(wish: &Wish, units: Units) -> Result<Made, Note> {
                 [&percent(own), "; ", &volume_text, "; ", &units.figures(100.0 * purity, 4), " %"].concat(),
                 [&units.figures(mass.to_g(), 4), " g"].concat(),
             );
-            weighed.push(Weighed { name: stock.name, formula: form, mass });
+            weighed.push(Weighed { name: stock.name.into(), formula: form.into(), mass });
             weighing(&weighed, &mut notes);
             steps.push(begin(stock.kind));
             let water = units.figures(volume.to_ml() * FIRST_WATER, 2);
@@ -157,9 +157,9 @@ pub fn make(wish: &Wish, units: Units) -> Result<Made, Note> {
     }
     dissolves(wish, &wanted, units, &mut notes);
     Ok(Made {
-        content: stock.name,
+        content: stock.name.into(),
         strength,
-        counted,
+        counted: counted.into(),
         molarity: wanted.map(|f| strength.molarity(f.molar_mass())),
         volume,
         weighed,

@@ -1,0 +1,64 @@
+//! How a bottle that was made comes to stand in the stores.
+
+use super::{Ask, read};
+use crate::book::{Bottle, Change, Key, Kind, Object, date};
+use crate::entry;
+use crate::note::Note;
+use crate::show::Units;
+use crate::station::{Act, Scene};
+
+/// The bottle as the stores keep it: full, made today, at the strength in % w/v.
+pub(super) fn bottle(ask: &Ask, b: &super::Bottled, units: Units, today: String) -> Bottle {
+    let name = match ask.lot.trim() {
+        "" => b.made.content.to_string(),
+        lot => [&b.made.content, ", lot ", lot].concat(),
+    };
+    let mut made_of: Vec<String> = Vec::new();
+    for w in &b.made.weighed {
+        let what = if w.formula.is_empty() { &w.name } else { &w.formula };
+        made_of.push([&units.figures(w.mass.to_g(), 4), " g ", what].concat());
+    }
+    if let Some(poured) = b.made.poured {
+        made_of.push([&units.ml(poured), " of a stronger solution"].concat());
+    }
+    let mut remarks = ["made of ", &made_of.join(", ")].concat();
+    if let Some(percent) = b.iron_percent {
+        remarks.push_str(&["; label: ", &units.figures(percent, 3), " % iron"].concat());
+    }
+    Bottle {
+        name,
+        content: b.content.word().into(),
+        strength: units.figures(b.made.strength.to_percent(), 4),
+        salt: b.made.counted.to_string(),
+        chlorate: b.chlorate.map_or_else(String::new, |c| units.figures(c.to_percent(), 4)),
+        lot: ask.lot.trim().into(),
+        size: units.figures(b.made.volume.to_ml(), 4),
+        price: ask.price.trim().into(),
+        opened: today,
+        remarks,
+        ..Bottle::default()
+    }
+}
+
+/// Puts it on the shelf.
+pub(super) fn shelve(ask: &Ask, scene: &Scene<'_>) -> Result<Act, Vec<Note>> {
+    let units = scene.units();
+    let mut notes = Vec::new();
+    if !ask.price.trim().is_empty()
+        && let Err(e) = entry::parse(&ask.price)
+    {
+        return Err(vec![e.note("price", "The price")]);
+    }
+    let Some(b) = read::read(ask, units, &mut notes) else {
+        return Err(vec![Note::error(
+            "volume",
+            "There is no bottle yet to put on the shelf.",
+            "Mend the fields with a note first.",
+        )]);
+    };
+    let bottle = bottle(ask, &b, units, date(scene.now, scene.zone_minutes));
+    let said = ["It stands in the stores now: ", &bottle.name, ", ", &bottle.size, " mL."].concat();
+    let key = Key::fresh(Kind::Bottle, scene.now, scene.luck);
+    let change = Change::put(key, Object::Bottle(Box::new(bottle)));
+    Ok(Act { notes: vec![Note::hint("volume", said)], ..Act::change(change) })
+}
