@@ -16,7 +16,7 @@ export const out = join(here, 'out');
 export const site = join(root, 'target/site');
 export const testSite = join(root, 'target/test-site');
 
-export const stations = ['negative', 'coat', 'light', 'baths', 'book', 'tone', 'stores', 'workroom'];
+export const stations = ['negative', 'coat', 'light', 'baths', 'book', 'tone', 'stores', 'make', 'workroom'];
 export const looks = ['paper', 'amber', 'red'];
 export const widths = [320, 1024, 1440];
 

@@ -132,6 +132,22 @@ const tones = {
   },
 };
 
+/** What goes on paper, as it comes out: the printed width of an A4 sheet, `print` stands in its name. */
+const prints = {
+  'make-labels': async (page) => {
+    await page.evaluate(() => (location.hash = 'make'));
+    await page.locator('#make [name="what"]').selectOption('potassium dichromate');
+    await page.locator('#make [name="labels"]').fill('9');
+    await page.locator('#make input[name="sheet"][value="labels"]').check();
+  },
+  'make-sheet': async (page) => {
+    await page.evaluate(() => (location.hash = 'make'));
+    await page.locator('#make [name="what"]').selectOption('palladium');
+    await page.locator('#make input[name="sheet"][value="sheet"]').check();
+  },
+  coat: (page) => page.evaluate(() => (location.hash = 'coat')),
+};
+
 const only = process.argv.slice(2);
 const wanted = (name) => !only.length || only.some((part) => name.includes(part));
 try {
@@ -175,6 +191,21 @@ try {
         await save(`tone-${name}-${look}-${width}.png`, await wholePage(page));
       }
       await page.evaluate(() => document.querySelector('button[data-look="paper"]').click());
+    }
+    await close();
+  }
+  if (Object.keys(prints).some((name) => wanted(`${name}-print`))) {
+    const { page, close } = await open(t, { viewport: { width: 680, height: 980 } });
+    await load(page, server.origin);
+    await use(page);
+    await page.evaluate(() => document.querySelectorAll('main details').forEach((d) => (d.open = false)));
+    for (const [name, ask] of Object.entries(prints)) {
+      if (!wanted(`${name}-print`)) continue;
+      await ask(page);
+      await page.waitForTimeout(300);
+      await page.emulateMedia({ media: 'print' });
+      await save(`${name}-print.png`, await page.screenshot({ fullPage: true }));
+      await page.emulateMedia({ media: 'screen' });
     }
     await close();
   }

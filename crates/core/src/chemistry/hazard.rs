@@ -97,6 +97,21 @@ pub fn codes(formula: &str) -> &'static [&'static str] {
     }
 }
 
+/// Codes without repeats, the gravest first: what kills or harms for good, what burns, what makes allergic, the rest.
+#[must_use]
+pub fn gravest<'a>(codes: impl IntoIterator<Item = &'a str>) -> Vec<&'a str> {
+    const ORDER: [&str; 11] =
+        ["H350", "H340", "H330", "H360FD", "H301", "H334", "H271", "H314", "H318", "H272", "H317"];
+    let rank = |code: &str| ORDER.iter().position(|c| *c == code).unwrap_or(ORDER.len());
+    let mut all: Vec<&str> = Vec::new();
+    for code in codes {
+        if !all.contains(&code) {
+            all.insert(all.partition_point(|c| rank(c) <= rank(code)), code);
+        }
+    }
+    all
+}
+
 /// The standard wording of a code, for labels; empty if it is not among those used here.
 #[must_use]
 pub fn statement(code: &str) -> &'static str {
@@ -173,6 +188,13 @@ mod tests {
         assert_eq!(STATEMENTS.len(), statements.len());
         assert_eq!(statement("H999"), "");
         assert!(codes("Na2PtCl6").is_empty());
+    }
+
+    #[test]
+    fn the_gravest_comes_first() {
+        let all = gravest(codes("K2Cr2O7").iter().chain(codes("KClO3")).copied());
+        assert_eq!(all[..4], ["H350", "H340", "H330", "H360FD"]);
+        assert_eq!(all.iter().filter(|c| **c == "H301").count(), 1);
     }
 
     #[test]

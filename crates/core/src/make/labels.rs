@@ -34,6 +34,12 @@ pub(super) fn moles(b: &Bottled, u: Units) -> String {
     }
 }
 
+/// What was read on the sheets of what it is made of, the gravest first.
+pub(super) fn codes(b: &Bottled) -> Vec<&str> {
+    let of = b.made.weighed.iter().flat_map(|w| hazard::codes(&w.formula));
+    hazard::gravest(b.made.codes.iter().chain(of).copied())
+}
+
 /// The labels that were asked for.
 pub(super) fn labels(ask: &Ask, b: &Bottled, scene: &Scene<'_>, notes: &mut Vec<Note>) -> Vec<LabelRow> {
     let u = scene.units();
@@ -44,13 +50,7 @@ pub(super) fn labels(ask: &Ask, b: &Bottled, scene: &Scene<'_>, notes: &mut Vec<
         "" => volume,
         lot => [&volume, ", lot ", lot].concat(),
     };
-    let mut codes: Vec<&str> = Vec::new();
-    let read = b.made.weighed.iter().flat_map(|w| hazard::codes(&w.formula));
-    for code in b.made.codes.iter().chain(read) {
-        if !codes.contains(code) {
-            codes.push(code);
-        }
-    }
+    let codes = codes(b);
     let danger = codes.iter().take(3).map(|c| hazard::statement(c)).collect::<Vec<_>>().join(". ");
     let label = LabelRow {
         content: b.made.content.to_string(),

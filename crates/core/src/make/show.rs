@@ -49,15 +49,7 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
         view.warm = [t, [" (", &warm.basis.words(), ")"].concat()].concat();
     }
     view.keeps = made.keeps.into();
-    let mut codes: Vec<&str> = Vec::new();
-    for formula in made.weighed.iter().map(|w| w.formula.as_ref()) {
-        for code in hazard::codes(formula).iter().chain(made.codes) {
-            if !codes.contains(code) {
-                codes.push(code);
-            }
-        }
-    }
-    view.codes = codes.iter().map(|c| row(&[c, ": ", hazard::statement(c)].concat())).collect();
+    view.codes = labels::codes(&b).iter().map(|c| row(&[c, ": ", hazard::statement(c)].concat())).collect();
     view.has_codes = !view.codes.is_empty();
     view.cautions = made.cautions.iter().map(|c| row(c)).collect();
     let mut meets: Vec<&together::Meeting> = Vec::new();
