@@ -2,6 +2,7 @@
 // offers new builds, and says what to do when the module has died. Everything else is Rust.
 //
 //   window.sorrelSite    { build, worker, workerGlue, workerModule }: absolute addresses for the imaging worker
+//   window.sorrelRest    () => promise: loads the rest of the module, which a first look does without
 //   window.sorrelUpdate  { ready(callback), use(), offline(callback) }, see below
 //   window.sorrelDead    (text) => called by the panic hook; a trap in the module is also noticed without it
 //   localStorage 'sorrel-lanes'  a copy of the running lanes, kept by the page: [{ title, step, end }], end in
@@ -137,11 +138,33 @@
   addEventListener('error', ({ error }) => error instanceof WebAssembly.RuntimeError && die(error.message));
   addEventListener('unhandledrejection', ({ reason }) => reason instanceof WebAssembly.RuntimeError && die(reason.message));
 
+  // ---- The rest of the module --------------------------------------------------------------------------------
+
+  let front = null;
+  let rest = null;
+
+  /** Loads the rest of the module, once. It shares memory and functions with the front. */
+  window.sorrelRest = () => {
+    rest ??= (async () => {
+      const answer = await fetch(absolute(site.rest));
+      if (!answer.ok) throw new Error(`the answer was ${answer.status}`);
+      await WebAssembly.instantiate(await answer.arrayBuffer(), { front: await front });
+    })();
+    // Asked again, it is tried again.
+    rest.catch(() => (rest = null));
+    return rest;
+  };
+
+  // Whoever touches the page will want it soon.
+  const touched = () => void window.sorrelRest().catch(() => {});
+  for (const type of ['pointerdown', 'keydown']) addEventListener(type, touched, { once: true, capture: true });
+
   // ---- Start -------------------------------------------------------------------------------------------------
 
   (async () => {
     try {
-      await wasm_bindgen({ module_or_path: absolute(site.module) });
+      front = wasm_bindgen({ module_or_path: absolute(site.module) });
+      await front;
     } catch (error) {
       die(
         `${error?.message ?? error}. Sorrel needs Safari 16.4, Chrome 97, Firefox 114 or newer.`,

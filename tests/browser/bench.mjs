@@ -55,7 +55,9 @@ await part('first load', async (t) => {
     // Icons and manifest are the browser's own wish, not the page's.
     if (/\.(html|css|js|wasm)$/.test(name)) first += await weigh(name);
   }
-  row('first load, gzip -9', first / 1000, 200, 'kB', `${asked.size} requests`);
+  let rest = 0;
+  for (const name of await readdir(site)) if (name.startsWith('rest.')) rest += await weigh(name);
+  row('first load, gzip -9', first / 1000, 200, 'kB', `${asked.size} requests; ${round(rest / 1000)} kB at the first touch`);
   let imaging = 0;
   for (const name of await readdir(site)) if (/^(imaging|worker)\./.test(name)) imaging += await weigh(name);
   row('imaging module apart, gzip -9', imaging / 1000, 350, 'kB');

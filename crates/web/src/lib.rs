@@ -55,10 +55,7 @@ pub fn start() {
     }
     std::panic::set_hook(Box::new(|info| {
         app::die();
-        let dead = Reflect::get(&dom::window(), &"sorrelDead".into()).ok();
-        if let Some(dead) = dead.and_then(|f| f.dyn_into::<Function>().ok()) {
-            let _ = dead.call1(&JsValue::UNDEFINED, &JsValue::from_str(&info.to_string()));
-        }
+        dead(&info.to_string());
     }));
     #[cfg(feature = "test-clock")]
     {
@@ -67,7 +64,11 @@ pub fn start() {
     }
     early::listen();
     spawn_local(async {
-        app::open().await;
+        if let Err(why) = app::open().await {
+            app::die();
+            dead(&why);
+            return;
+        }
         for (i, room) in stations::ROOMS.iter().enumerate() {
             if let Some(section) = app::section(i) {
                 room.dress(&section);
@@ -79,4 +80,12 @@ pub fn start() {
             dom::set_attribute(&page, "data-page", "ready");
         }
     });
+}
+
+/// Lets the page say that it has stopped, and why.
+fn dead(why: &str) {
+    let dead = Reflect::get(&dom::window(), &"sorrelDead".into()).ok();
+    if let Some(dead) = dead.and_then(|f| f.dyn_into::<Function>().ok()) {
+        let _ = dead.call1(&JsValue::UNDEFINED, &JsValue::from_str(why));
+    }
 }

@@ -55,7 +55,7 @@ impl Solved {
 /// place, with notes that say why.
 #[must_use]
 pub fn solve(ask: &Ask) -> Solved {
-    let (aim, mut notes) = aim(ask);
+    let (aim, notes) = aim(ask);
     let toe = if ask.toe { Toe::Kept } else { Toe::AsAimed };
     if matches!(ask.from.as_str(), "eyes" | "tablet") {
         return by_tablet(ask, aim, toe, notes);
@@ -63,6 +63,12 @@ pub fn solve(ask: &Ask) -> Solved {
     if ask.readings.trim().is_empty() {
         return Solved { response: None, correction: Correction::starting(aim), sheets: Vec::new(), notes };
     }
+    by_readings(ask, aim, toe, notes)
+}
+
+/// As [`solve`], from readings of patches.
+#[inline(never)] // the page loads it when there are readings
+fn by_readings(ask: &Ask, aim: Aim, toe: Toe, mut notes: Vec<Note>) -> Solved {
     let read = exchange::read(&ask.readings, quantity(ask), None);
     notes.extend(read.notes());
     match pooled::fit(&sheets(&read), None) {
@@ -80,6 +86,7 @@ pub fn solve(ask: &Ask) -> Solved {
 }
 
 /// As [`solve`], from a step tablet.
+#[inline(never)] // the page loads it when there is one
 fn by_tablet(ask: &Ask, aim: Aim, toe: Toe, mut notes: Vec<Note>) -> Solved {
     let unsolved = |aim, notes| Solved {
         response: None,
@@ -130,6 +137,7 @@ fn aim(ask: &Ask) -> (Aim, Vec<Note>) {
 ///
 /// # Errors
 /// A line is no pair, or the pairs are no aim.
+#[inline(never)] // the page loads it when there are some
 pub fn pairs(text: &str) -> Result<Pairs, PairsError> {
     let lines = split(text).lines;
     let heading = lines.first().is_some_and(|line| line.cells.iter().all(|cell| number(cell).is_err()));

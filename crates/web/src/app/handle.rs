@@ -3,11 +3,12 @@
 use sorrel_core::book::Change;
 use sorrel_core::station::{Act, Deed, Effect};
 use sorrel_core::tree::{ToTree, from_tree};
+use wasm_bindgen_futures::spawn_local;
 
 use super::screen::{fragment, section};
 use super::{App, Msg, dispatch, lanes};
 use crate::dom;
-use crate::platform::{clock, look, sound, update, wake};
+use crate::platform::{clock, look, rest, sound, update, wake};
 use crate::stations::{self, ROOMS};
 
 /// Milliseconds a press waits for the store before it goes on without.
@@ -16,13 +17,63 @@ const PATIENCE: i32 = 250;
 const SIGNALS: u32 = 3;
 
 impl App {
-    /// Does what a message asks for.
+    /// Does what a message asks for; what needs the rest of the module waits for it.
     pub(super) fn handle(&mut self, msg: Msg) {
+        match msg {
+            Msg::Input(station) if station == self.shown => self.input(station),
+            Msg::Stored => self.stored(),
+            Msg::Apart => self.apart(),
+            Msg::Kept(kept) => {
+                self.device.kept = kept;
+                self.refresh();
+            }
+            Msg::Offline(fault) => self.offline(&fault),
+            Msg::Refresh => self.refresh(),
+            Msg::Say(text) => self.say(&text),
+            Msg::NotWhole(why) => self.say_with(
+                &format!("The rest of the page could not be loaded: {why}. Connect to the network."),
+                "Load it again",
+                load_rest,
+            ),
+            msg if rest::here() => self.handle_all(msg),
+            // Nothing runs yet, and nothing on the first screen tells the time.
+            Msg::Tick => {}
+            msg => self.hold(msg),
+        }
+    }
+
+    /// Keeps a message until the rest of the module is here.
+    pub(super) fn hold(&mut self, msg: Msg) {
+        self.held.push(msg);
+        load_rest();
+    }
+
+    /// The rest of the module is here: what waited for it is done.
+    fn whole(&mut self) {
+        let held = std::mem::take(&mut self.held);
+        self.say("");
+        self.refresh();
+        for msg in held {
+            self.handle_all(msg);
+        }
+    }
+
+    /// What each message does, once everything can be done.
+    #[inline(never)] // a gate
+    fn handle_all(&mut self, msg: Msg) {
         match msg {
             Msg::Input(station) => self.input(station),
             Msg::Press { station, verb, place } => self.press(station, verb, place),
             Msg::Tick => self.tick(),
-            Msg::Stored => self.stored(),
+            // Done already, in `handle`.
+            Msg::Stored
+            | Msg::Apart
+            | Msg::Kept(_)
+            | Msg::Offline(_)
+            | Msg::Refresh
+            | Msg::Say(_)
+            | Msg::NotWhole(_) => {}
+            Msg::Whole => self.whole(),
             Msg::Unstored(trouble) => self.unstored(trouble),
             Msg::Late(number) => self.late(number),
             Msg::OtherTab(keys) => self.other_tab(&keys),
@@ -38,7 +89,6 @@ impl App {
                 self.undo();
                 self.refresh();
             }
-            Msg::Apart => self.apart(),
             Msg::UndoOver(number) => {
                 if number == self.undo_number {
                     self.show_undo(false);
@@ -63,10 +113,6 @@ impl App {
             Msg::Events(events) => self.export(events),
             Msg::CancelJob => self.cancel_job(),
             Msg::Visible(visible) => self.visible(visible),
-            Msg::Kept(kept) => {
-                self.device.kept = kept;
-                self.refresh();
-            }
             Msg::Update => {
                 self.update = true;
                 self.refresh();
@@ -78,10 +124,7 @@ impl App {
                     update::take();
                 }
             }
-            Msg::Offline(fault) => self.offline(&fault),
-            Msg::Say(text) => self.say(&text),
             Msg::Do(effect) => self.effect(self.shown, effect),
-            Msg::Refresh => self.refresh(),
             #[cfg(feature = "test-clock")]
             Msg::TestFile(bytes) => self.test_file(bytes),
         }
@@ -150,6 +193,7 @@ impl App {
         }
     }
 
+    #[inline(never)] // a gate: a press waits for the rest
     fn finish_press(&mut self) {
         if let Some((_, effects)) = self.waiting.take() {
             self.busy(false);
@@ -243,4 +287,14 @@ impl App {
             dom::set_text(&place, &text);
         }
     }
+}
+
+/// Asks for the rest of the module.
+fn load_rest() {
+    spawn_local(async {
+        match rest::come().await {
+            Ok(()) => dispatch(Msg::Whole),
+            Err(why) => dispatch(Msg::NotWhole(why)),
+        }
+    });
 }

@@ -252,6 +252,7 @@ impl App {
     }
 
     /// Draws the previews of the picture in hand, if their canvases are on screen.
+    #[inline(never)] // a gate: nothing is in hand before the rest is here
     pub(super) fn draw(&mut self) {
         let wanted =
             self.book.ticket().picture.format == "demo" && self.device.demo && self.picture.is_none();

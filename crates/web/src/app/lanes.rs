@@ -13,6 +13,7 @@ pub(crate) struct Timing {
 }
 
 /// Where a lane stands; `None` before it is begun and once it is finished or thrown away.
+#[inline(never)] // a gate: before the rest is here there is no lane
 pub(crate) fn timing(lane: &Lane, now: i64) -> Option<Timing> {
     let state = read(lane, now);
     if !state.active() || state.phase == Phase::Ready {

@@ -31,6 +31,10 @@ pub(crate) use screen::section;
 pub(crate) enum Msg {
     /// The rest of a large book was read.
     Rest(Vec<(Key, Stored)>),
+    /// The rest of the module is here.
+    Whole,
+    /// The rest of the module could not be loaded, and why.
+    NotWhole(String),
     /// Something was typed, ticked or chosen at a station.
     Input(usize),
     /// A button of a station was pressed.
@@ -143,6 +147,8 @@ pub(crate) struct App {
     /// Effects that wait for their change to be stored, and the number of the press they belong to.
     waiting: Option<(u32, Vec<Effect>)>,
     presses: u32,
+    /// What waits for the rest of the module.
+    held: Vec<Msg>,
     /// Presses made before the whole book was read.
     early: Vec<Msg>,
     whole: bool,

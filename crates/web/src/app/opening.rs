@@ -5,17 +5,26 @@ use sorrel_core::station::Device;
 use sorrel_core::tone;
 use wasm_bindgen_futures::spawn_local;
 
+use super::screen::fragment;
 use super::{APP, App, Msg, dispatch};
 use crate::dom;
 use crate::early;
 use crate::platform::worker::Imaging;
-use crate::platform::{clock, quota, random, tabs::Tabs};
-use crate::stations::ROOMS;
+use crate::platform::{clock, quota, random, rest, tabs::Tabs};
+use crate::stations::{self, ROOMS};
 use crate::store::{Loaded, Queue, Store, witness};
 
-/// Opens the book and shows it.
-pub(crate) async fn open() {
+/// Opens the book and shows it. An empty book is answered at once; any other waits for the rest of the module.
+///
+/// # Errors
+/// Why the rest of the module did not come.
+pub(crate) async fn open() -> Result<(), String> {
     let store = Store::own();
+    // A store that cannot be opened holds nothing either; loading says why.
+    let first = first_look() && store.is_empty().await.unwrap_or(true);
+    if !first {
+        rest::come().await?;
+    }
     let (loaded, trouble) = match store.load().await {
         Ok(loaded) => (loaded, None),
         Err(trouble) => (Loaded::default(), Some(trouble)),
@@ -39,6 +48,7 @@ pub(crate) async fn open() {
         undo_number: 0,
         waiting: None,
         presses: 0,
+        held: Vec::new(),
         early: Vec::new(),
         whole: !first_only,
         read_only: newer,
@@ -57,6 +67,10 @@ pub(crate) async fn open() {
         let commit = as_commit(&mended, &app.book);
         app.send(commit);
         for (station, controls) in early::take() {
+            if station != stations::FIRST && !rest::here() {
+                app.hold(Msg::Input(station));
+                continue;
+            }
             let room = ROOMS[station];
             if let Ok(change) = room.typed_early(&controls, &app.book) {
                 app.change(change, &format!("{}/type", room.id()), true);
@@ -75,6 +89,13 @@ pub(crate) async fn open() {
         });
     }
     spawn_local(async { dispatch(Msg::Kept(quota::kept().await)) });
+    Ok(())
+}
+
+/// Whether the address asks for nothing but the first station, and no lane was running when the page was last open.
+fn first_look() -> bool {
+    let asked = fragment();
+    (asked.is_empty() || stations::place(&asked) == Some(stations::FIRST)) && !witness::any()
 }
 
 /// Running lanes that the second witness saw further on than the store: a commit that never reached the disk.

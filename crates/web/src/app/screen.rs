@@ -8,7 +8,7 @@ use web_sys::{Element, HtmlElement, HtmlInputElement, HtmlProgressElement, HtmlS
 use super::{App, Msg, dispatch};
 use crate::binder;
 use crate::dom;
-use crate::platform::look;
+use crate::platform::{look, rest};
 use crate::stations::{self, ROOMS};
 use crate::store::Trouble;
 
@@ -76,7 +76,7 @@ impl App {
                     binder::fill(&section, &shown);
                 }
                 cells.extend(ticket);
-            } else if room.on_ticket() {
+            } else if room.on_ticket() && rest::here() {
                 cells.extend(room.ticket(&scene));
             }
         }
@@ -85,7 +85,9 @@ impl App {
         self.show_job();
         self.notice("demo", self.device.demo.then_some(""));
         self.notice("update", (self.update && !self.running()).then_some(""));
-        self.draw();
+        if rest::here() {
+            self.draw();
+        }
     }
 
     /// Ticket and setup in hand.

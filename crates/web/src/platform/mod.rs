@@ -6,6 +6,7 @@ pub(crate) mod look;
 pub(crate) mod pick;
 pub(crate) mod quota;
 pub(crate) mod random;
+pub(crate) mod rest;
 pub(crate) mod save;
 pub(crate) mod sound;
 pub(crate) mod tabs;

@@ -64,6 +64,7 @@ fn store(transaction: &IdbTransaction, name: &str) -> Result<IdbObjectStore, Tro
 }
 
 /// What an object of the store holds; an entry that cannot be read is left where it is and skipped.
+#[inline(never)] // a gate: an empty book has none
 fn stored(value: JsValue) -> Option<Stored> {
     Stored::from_tree(tree(value)).ok()
 }
@@ -93,6 +94,12 @@ async fn range(
 async fn newer(transaction: &IdbTransaction) -> Result<bool, Trouble> {
     let request = store(transaction, META)?.get(&"schema".into()).map_err(|e| trouble(&e))?;
     Ok(result(&request).await?.as_f64().is_some_and(|schema| schema > f64::from(SCHEMA)))
+}
+
+/// See [`super::Store::is_empty`].
+pub(super) async fn is_empty(db: &IdbDatabase) -> Result<bool, Trouble> {
+    let count = store(&reading(db)?, OBJECTS)?.count().map_err(|e| trouble(&e))?;
+    Ok(result(&count).await?.as_f64() == Some(0.0))
 }
 
 /// See [`super::Store::load`].

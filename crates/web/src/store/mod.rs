@@ -70,6 +70,17 @@ impl Store {
         Self::Idb { name, connection: Rc::default() }
     }
 
+    /// Whether nothing was ever kept.
+    ///
+    /// # Errors
+    /// What stands in the way.
+    pub(crate) async fn is_empty(&self) -> Result<bool, Trouble> {
+        match self {
+            Self::Memory => Ok(true),
+            Self::Idb { .. } => self.twice(async |db| idb::is_empty(db).await).await,
+        }
+    }
+
     /// Reads what the first screen needs; the whole book if it is small or incomplete.
     ///
     /// # Errors

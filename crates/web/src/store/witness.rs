@@ -12,6 +12,7 @@ use crate::dom;
 const KEY: &str = "sorrel-lanes";
 
 /// Writes the running lanes down.
+#[inline(never)] // a gate: before the rest is here no lane was made
 pub(crate) fn write(book: &Book, now: i64) {
     let list = Array::new();
     for (key, stored) in book.stored().filter(|(key, _)| key.kind == Kind::Lane) {
@@ -39,10 +40,23 @@ pub(crate) fn write(book: &Book, now: i64) {
     }
 }
 
+/// Whether the witness saw a lane running.
+pub(crate) fn any() -> bool {
+    text().is_some()
+}
+
+fn text() -> Option<String> {
+    dom::window().local_storage().ok().flatten().and_then(|s| s.get_item(KEY).ok().flatten())
+}
+
 /// The lanes the witness saw running.
 pub(crate) fn read() -> Vec<(Key, Stored)> {
-    let text = dom::window().local_storage().ok().flatten().and_then(|s| s.get_item(KEY).ok().flatten());
-    let Some(Ok(list)) = text.map(|t| JSON::parse(&t)) else { return Vec::new() };
+    text().map_or_else(Vec::new, |text| parsed(&text))
+}
+
+#[inline(never)] // a gate: mostly nothing was running
+fn parsed(text: &str) -> Vec<(Key, Stored)> {
+    let Ok(list) = JSON::parse(text) else { return Vec::new() };
     let Ok(list) = list.dyn_into::<Array>() else { return Vec::new() };
     let entry = |e: JsValue| {
         let key = Reflect::get(&e, &"key".into()).ok()?.as_string()?;

@@ -1,6 +1,7 @@
 //! The finished static site: `target/site`, or `target/test-site` for the page tests.
 
 mod document;
+mod split;
 mod wasm;
 
 use std::collections::BTreeMap;
@@ -73,6 +74,9 @@ fn assemble(www: &Path, modules: Vec<wasm::Module>) -> Result<Site> {
     for module in modules {
         site.add_named(&mut names, &format!("{}.wasm", module.name), module.wasm);
         site.add_named(&mut names, &format!("{}.js", module.name), module.glue.into_bytes());
+        if let Some(rest) = module.rest {
+            site.add_named(&mut names, "rest.wasm", rest);
+        }
     }
     let (mut styles, mut document) = (Vec::new(), None);
     for path in workspace::files_below(www) {

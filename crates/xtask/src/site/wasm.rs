@@ -7,6 +7,7 @@ use serde_json::Value;
 use wasm_bindgen_cli_support::Bindgen;
 
 use super::Edition;
+use super::split::{Halves, split};
 use crate::{Result, sha256, shell, workspace};
 
 /// One module: the wasm and the script that connects it to the browser.
@@ -17,10 +18,18 @@ pub(crate) struct Module {
     pub glue: String,
     /// The module itself, without names and debug information.
     pub wasm: Vec<u8>,
+    /// Its second part, if it is divided.
+    pub rest: Option<Vec<u8>>,
 }
 
 /// The crates that become modules, and the names these get in the site.
 const MODULES: [(&str, &str); 2] = [("sorrel-web", "page"), ("sorrel-worker", "imaging")];
+
+/// What dividing a module needs: the linker's notes on what names what, and names that say which type a function is of.
+const SPLIT_FLAGS: [&str; 2] = ["-Clink-arg=--emit-relocs", "-Csymbol-mangling-version=v0"];
+
+/// The module that is divided; see [`split`].
+const DIVIDED: &str = "page";
 
 /// Compiles both modules once, with the profile `modules`.
 pub(crate) fn modules(edition: Edition) -> Result<Vec<Module>> {
@@ -35,7 +44,10 @@ pub(crate) fn modules(edition: Edition) -> Result<Vec<Module>> {
         cargo.args(["--features", "sorrel-web/test-clock"]);
     }
     cargo.env("SORREL_BUILD", source_build()?);
-    cargo.env("CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS", remap_flags()?);
+    cargo.env(
+        "CARGO_TARGET_WASM32_UNKNOWN_UNKNOWN_RUSTFLAGS",
+        format!("{} {}", remap_flags()?, SPLIT_FLAGS.join(" ")),
+    );
     // RUSTFLAGS of the environment would replace the house's own flags, and with them simd128 and the remapping.
     cargo.env_remove("RUSTFLAGS").env_remove("CARGO_ENCODED_RUSTFLAGS");
     let messages = shell::output(&mut cargo)?;
@@ -71,6 +83,7 @@ fn artefact(messages: &str, package: &str) -> Option<PathBuf> {
 
 /// Makes the glue, and drops what only a debugger would read.
 fn bind(name: &'static str, wasm: &Path) -> Result<Module> {
+    let divided = name == DIVIDED;
     let mut bindgen = Bindgen::new();
     let mut output = bindgen
         .input_path(wasm)
@@ -78,7 +91,8 @@ fn bind(name: &'static str, wasm: &Path) -> Result<Module> {
         .no_modules(true)?
         .typescript(false)
         .omit_default_module_path(true)
-        .remove_name_section(true)
+        .remove_name_section(!divided)
+        .demangle(false)
         .remove_producers_section(true)
         .generate_output()?;
     // Every crate with bindings has a list of snippets, mostly an empty one.
@@ -87,7 +101,23 @@ fn bind(name: &'static str, wasm: &Path) -> Result<Module> {
         return Err(format!("{name}: the glue of a classic script cannot carry JavaScript of a crate").into());
     }
     let glue = output.js().to_owned();
-    Ok(Module { name, glue, wasm: output.wasm_mut().emit_wasm() })
+    let whole = output.wasm_mut();
+    // What the linker noted holds for its own file only.
+    let notes: Vec<_> = whole
+        .customs
+        .iter()
+        .filter(|(_, section)| section.name() == "linking" || section.name().starts_with("reloc."))
+        .map(|(id, _)| id)
+        .collect();
+    for note in notes {
+        whole.customs.delete(note);
+    }
+    let whole = whole.emit_wasm();
+    if !divided {
+        return Ok(Module { name, glue, wasm: whole, rest: None });
+    }
+    let Halves { front, rest } = split(&std::fs::read(wasm)?, &whole)?;
+    Ok(Module { name, glue, wasm: front, rest: Some(rest) })
 }
 
 /// What both modules carry as their build: a sum over everything they are compiled from. Page and worker of different
@@ -96,7 +126,7 @@ fn source_build() -> Result<String> {
     let mut listing = String::new();
     let mut files =
         vec![workspace::at("Cargo.lock"), workspace::at("Cargo.toml"), workspace::at(".cargo/config.toml")];
-    for crate_ in ["core", "imaging", "web", "worker"] {
+    for crate_ in ["core", "imaging", "charts", "web", "worker"] {
         files.push(workspace::at(&format!("crates/{crate_}/Cargo.toml")));
         files.extend(workspace::files_below(&workspace::at(&format!("crates/{crate_}/src"))));
     }
