@@ -24,21 +24,22 @@ export function random(seed) {
   return { even, normal: () => Math.sqrt(-2 * Math.log(even())) * Math.cos(2 * Math.PI * even()) };
 }
 
-/** Where the chart of 41 patches has its field, its masked spot and its corner marks, in mm on the print. */
-export const layout = {
-  coat: [127, 101.6],
-  field: { left: 4, top: 14, across: 119 / 7, down: 73.6 / 6, columns: 7, rows: 6 },
-  masked: { left: 78, top: 88.6, width: 16, height: 8 },
-  marks: [[9, 9], [118, 9], [118, 92.6], [9, 92.6]],
-};
+/** Where a chart of 41 patches has its field, its masked spot and its corner marks, in mm on the print. */
+export function layoutOf([width, height]) {
+  const field = { left: 4, top: 14, across: (width - 8) / 7, down: (height - 28) / 6, columns: 7, rows: 6 };
+  const masked = { left: width - 49, top: height - 13, width: 16, height: 8 };
+  const [right, bottom] = [width - 9, height - 9];
+  return { coat: [width, height], field, masked, marks: [[9, 9], [right, 9], [right, bottom], [9, bottom]] };
+}
+export const layout = layoutOf([127, 101.6]);
 
 /**
  * A print of a chart film, through a process: L* at x, y in mm, `null` beside the coat. `noise` is drawn once a patch,
  * `tape` covers the spot for it.
  */
-export function print(film, { shape = saturating, noise = 0.6, tape = true, seed = 1 } = {}) {
+export function print(film, { shape = saturating, noise = 0.6, tape = true, seed = 1, on = layout } = {}) {
   const perMm = film.ppi / 25.4;
-  const { field, masked, coat } = layout;
+  const { field, masked, coat } = on;
   const { normal } = random(seed);
   const patches = Array.from({ length: field.columns * field.rows }, () => noise * normal());
   const table = Float64Array.from({ length: 65536 }, (_, value) => shape(1 - value / 65535));
@@ -61,12 +62,13 @@ export const greyScale = { densities: Array.from({ length: 17 }, (_, i) => 0.04 
 
 /**
  * A scan of a print with a grey scale below it: 16-bit codes row by row, and the corners of chart and scale in pixels.
- * The picture is taken from a little aside (`keystone`, `turn`), shaded, with stray light and noise.
+ * The picture is taken from a little aside (`keystone`, `turn`), shaded, with stray light and noise; `ripple` is a wave
+ * across the glass that no smooth shading takes away.
  */
 export function scan(printed, options = {}) {
-  const all = { perMm: 7, around: 20, gamma: 2.2, flare: 0.012, shading: 0.04, keystone: 1.2e-4, turn: 0.02, gain: 0.97, seed: 9, ...options };
-  const { perMm, around, gamma, flare, shading, keystone, turn, gain } = all;
-  const [w, h] = layout.coat;
+  const all = { perMm: 7, around: 20, gamma: 2.2, flare: 0.012, shading: 0.04, ripple: 0, keystone: 1.2e-4, turn: 0.02, gain: 0.97, seed: 9, on: layout, ...options };
+  const { perMm, around, gamma, flare, ripple, keystone, turn, gain } = all;
+  const [w, h] = all.on.coat;
   const [width, height] = [Math.round(perMm * (w + 2 * around)), Math.round(perMm * (h + 2 * around + 18))];
   const middle = [w / 2, h / 2];
   const [cos, sin] = [Math.cos(turn), Math.sin(turn)];
@@ -92,7 +94,7 @@ export function scan(printed, options = {}) {
     const v = (2 * (j + 0.5)) / height - 1;
     const down = (j + 0.5) / perMm - scaleY;
     for (let i = 0; i < width; i++) {
-      const u = (2 * (i + 0.5)) / width - 1;
+      const falls = (1 - ripple * Math.sin(i / perMm / 5 + 2)) * lamp(all, (2 * (i + 0.5)) / width - 1, v);
       let l;
       if (down > -3) {
         const n = Math.floor(((i + 0.5) / perMm - scaleX) / step[0]);
@@ -101,7 +103,7 @@ export function scan(printed, options = {}) {
         // The paper is a little lighter than what prints lightest on it, and has a grain.
         l = (printed(...back(i + 0.5, j + 0.5)) ?? 94.5) + 3 * (even() - 0.5);
       }
-      const light = gain * (1 - shading * (0.6 * u * u + 0.3 * v * v + 0.1 * u)) * ((factor(l) + 0.45 * flare) / (1 + flare));
+      const light = gain * falls * ((factor(l) + 0.45 * flare) / (1 + flare));
       codes[j * width + i] = 65535 * Math.min(1, Math.max(0, light + 6e-4 * (even() - 0.5))) ** (1 / gamma) + 0.5;
     }
   }
@@ -116,9 +118,44 @@ export function scan(printed, options = {}) {
     width,
     height,
     codes,
-    marks: layout.marks.map(seen),
+    at: seen,
+    marks: all.on.marks.map(seen),
     scale: corners([[scaleX, scaleY], [scaleX + wide, scaleY], [scaleX + wide, scaleY + step[1]], [scaleX, scaleY + step[1]]]),
   };
+}
+
+/** How a scanner's lamp falls off towards the edges of the glass, -1 to 1 across and down. */
+const lamp = ({ shading }, u, v) => 1 - shading * (0.6 * u * u + 0.3 * v * v + 0.1 * u);
+
+/** A scan of a blank white sheet by the same lamp. */
+export function blankSheet({ width, height }, { shading, gamma = 2.2, gain = 0.97 }) {
+  const codes = new Uint16Array(width * height);
+  for (let j = 0; j < height; j++) {
+    for (let i = 0; i < width; i++) {
+      const light = gain * factor(96) * lamp({ shading }, (2 * (i + 0.5)) / width - 1, (2 * (j + 0.5)) / height - 1);
+      codes[j * width + i] = 65535 * light ** (1 / gamma) + 0.5;
+    }
+  }
+  return { width, height, codes };
+}
+
+/**
+ * A print of somebody's chart on the same coat: a field of `columns` by `rows` patches with gaps of paper; `code` says
+ * the ink of a column and row. Its outer corners in mm.
+ */
+export function otherChart({ columns, rows, code, noise = 0.3, seed = 3 }) {
+  const [left, top, across, down] = [14, 12, 99 / columns, 76 / rows];
+  const { normal } = random(seed);
+  const patches = Array.from({ length: columns * rows }, () => noise * normal());
+  const printed = (x, y) => {
+    const [column, row] = [Math.floor((x - left) / across), Math.floor((y - top) / down)];
+    if (column < 0 || row < 0 || column >= columns || row >= rows) return null;
+    const [u, v] = [(x - left) / across - column, (y - top) / down - row];
+    if (Math.min(u, 1 - u, v, 1 - v) < 0.1) return null;
+    return saturating(code(column, row)) + patches[row * columns + column];
+  };
+  const [right, bottom] = [left + 99, top + 76];
+  return { printed, corners: [[left, top], [right, top], [right, bottom], [left, bottom]] };
 }
 
 /** Another picture of the same pixels: `from` says which pixel stands at x, y of a picture of that size. */

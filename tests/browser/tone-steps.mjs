@@ -3,22 +3,25 @@ import assert from 'node:assert/strict';
 import { until } from './harness.mjs';
 import { chart, codes, readTiff, stepPicture } from './walk-files.mjs';
 import { fileValue, pixels, tone } from './walk-model.mjs';
-import { greyScale, saturating } from './tone-process.mjs';
+import { greyScale, layout, saturating } from './tone-process.mjs';
 
 export const labels = {
   readings: 'A line a patch: ink in %, then density or L*, then repeats if there are any',
   densities: "Densities of the grey scale's steps, from its first corner on",
   marks: 'Corners of the chart, x and y, four times (empty: they are searched)',
   scale: 'Corners of the grey scale, x and y, four times',
+  numbers: 'Its numbers in that order, one a patch',
+  width: 'Width of the coat, mm',
+  height: 'Height of the coat, mm',
   name: 'Name of the chart, if its squares cannot be read (such as 41-777)',
 };
 
 /** The film of the usual chart, and the name that stands on it. */
-export async function makeChart(person) {
+export async function makeChart(person, [width, height] = layout.coat) {
   const { name, bytes } = await person.take('Make the chart film');
   const [, chartName] = name.match(/^tone-chart-(41-\d+)\.tif$/);
   const film = readTiff(bytes);
-  assert.deepEqual([film.width, film.height, film.ppi], [1800, 1440, 360]);
+  assert.deepEqual([film.width, film.height, film.ppi], [pixels(width, 360), pixels(height, 360), 360]);
   assert.ok(film.description.includes(`tone-chart-${chartName}`), film.description);
   return { film, name: chartName };
 }

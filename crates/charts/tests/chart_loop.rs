@@ -7,9 +7,9 @@
 mod simulator;
 
 use simulator::{Faults, Scan, Shape, saturating, scale_densities, scan, second_ink};
-use sorrel_charts::scan::{ChartAsk, ChartScan, Grid, Known, Order, Reduced, flag, read_chart};
+use sorrel_charts::scan::{ChartAsk, ChartScan, Grid, Known, Reduced, flag, read_chart};
 use sorrel_core::math;
-use sorrel_core::scan::Claim;
+use sorrel_core::scan::{Claim, Order};
 use sorrel_core::tone::chart_plan::{ChartPlan, ChartSpec, Patches};
 use sorrel_core::tone::{Aim, Correction, Reading, Response};
 use sorrel_imaging::source::Encoding;

@@ -10,10 +10,10 @@ use sorrel_charts::scan::corner::{corners, refine};
 use sorrel_charts::scan::frame::figures;
 use sorrel_charts::scan::read::blank;
 use sorrel_charts::scan::{
-    ChartAsk, ChartScan, Grid, Known, Order, Reduced, Remark, area, flag, identify, read_chart,
+    ChartAsk, ChartScan, Grid, Known, Reduced, Remark, area, flag, identify, read_chart,
 };
 use sorrel_core::math;
-use sorrel_core::scan::{Anchors, Claim, Homography, Meaning, Point, Refusal, Surface, Tones, tones};
+use sorrel_core::scan::{Anchors, Claim, Homography, Meaning, Order, Point, Refusal, Surface, Tones, tones};
 use sorrel_core::tone::chart_plan::{Area, ChartPlan, ChartSpec, Identity, Patches};
 use sorrel_core::tone::lightness;
 use sorrel_imaging::source::{Encoding, Picture};

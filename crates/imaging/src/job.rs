@@ -300,10 +300,12 @@ pub struct ScanDone {
     pub name: String,
     /// The marks that were used, x and y, in the order of [`Field::corners`].
     pub marks: Vec<f64>,
-    /// From mm of the chart to pixels of the picture: nine numbers, row by row.
+    /// From mm of our chart, or from columns and rows of another, to pixels of the picture: nine numbers, row by row.
     pub map: Vec<f64>,
     /// Pixels per mm.
     pub scale: f64,
+    /// Width and height of the coat, mm, as the size of our chart's marks tells them; empty where it was not measured.
+    pub coat: Vec<f64>,
     /// Clockwise quarter turns that stand the picture upright.
     pub turns: u8,
     /// Ink codes; empty for other charts, whose numbers the asker has.
@@ -334,11 +336,11 @@ pub struct ScanDone {
     pub says_light: bool,
     /// How code was taken for light, in words.
     pub profile: String,
-    /// A scanner's shading, from a blank scan: ten numbers for [`ScanAsk::shading`].
+    /// A scanner's shading, from a blank scan: thirteen numbers for [`ScanAsk::shading`].
     pub shading: Vec<f64>,
 }
 
-fields!(ScanDone: name, marks, map, scale, turns, codes, values, lightness, spread, flags, masked, clear, paper, ground, claim, half_width, remarks, says_light, profile, shading);
+fields!(ScanDone: name, marks, map, scale, coat, turns, codes, values, lightness, spread, flags, masked, clear, paper, ground, claim, half_width, remarks, says_light, profile, shading);
 
 /// Asks for a file of pseudo-random bytes, to try the saving door.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,14 +1,11 @@
 //! What the page asks of a scan, from plain data to plain data.
 
 use super::area::AreaReading;
-use super::grid::{Grid, Order};
-use super::read::{ChartAsk, ChartScan, Known, Shade, blank, identify, read_chart};
+use super::grid::Grid;
+use super::read::{ChartAsk, ChartScan, Known, Remark, Shade, blank, identify, read_chart};
 use crate::chart::ask::plan;
-use sorrel_core::scan::Meaning;
-use sorrel_core::scan::Point;
-use sorrel_core::scan::Refusal;
-use sorrel_core::scan::Surface;
 use sorrel_core::scan::tones::{Anchors, Claim, Tones};
+use sorrel_core::scan::{Homography, Meaning, Order, Point, Refusal, Surface};
 use sorrel_core::tone::chart_plan::layout::GROUND_CODE;
 use sorrel_imaging::fault::Fault;
 use sorrel_imaging::film::Progress;
@@ -18,6 +15,8 @@ use sorrel_imaging::source::{Encoding, Picture};
 
 /// Exponents that a scanner or a camera may use.
 const GAMMA: core::ops::RangeInclusive<f64> = 0.5..=4.0;
+/// Part by which the sides of a blank scan may differ from those of the chart's: a frame drawn twice by hand.
+const SAME_SIZE: f64 = 0.02;
 
 /// Reads what is asked for.
 ///
@@ -58,7 +57,7 @@ pub fn read(picture: Picture<'_>, ask: &ScanAsk, progress: Progress<'_>) -> Resu
                     "Scan a white sheet alone, at the size of the chart's scan.",
                 )
             })?;
-            ScanDone { shading: flat(&surface, scan.width as f64), ..ScanDone::default() }
+            ScanDone { shading: flat(&surface, &scan), ..ScanDone::default() }
         }
         "field" => field(&scan, ask)?,
         _ => chart(&scan, ask)?,
@@ -71,9 +70,11 @@ fn chart(scan: &Reduced, ask: &ScanAsk) -> Result<ScanDone, Fault> {
     let grid = grid_of(&ask.grey_scale);
     let corners = if ask.marks.is_empty() { None } else { Some(points(&ask.marks).ok_or(Refusal::Skewed)?) };
     let known = known(ask, grid.as_ref());
-    let shading = surface(&ask.shading, scan.width as f64);
-    let read = read_chart(scan, &ChartAsk { plan: &plan, corners, known, blank: shading })?;
-    Ok(done(&read))
+    let (blank, other_blank) = surface(&ask.shading, scan);
+    let read = read_chart(scan, &ChartAsk { plan: &plan, corners, known, blank })?;
+    let mut out = done(&read);
+    out.remarks.extend(other_blank.then(|| Remark::OtherBlank.text().to_owned()));
+    Ok(out)
 }
 
 fn done(read: &ChartScan) -> ScanDone {
@@ -83,6 +84,7 @@ fn done(read: &ChartScan) -> ScanDone {
         marks: read.frame.corners.iter().flat_map(|p| [p.0, p.1]).collect(),
         map: read.map.0.to_vec(),
         scale: read.scale,
+        coat: read.coat.map_or_else(Vec::new, |(w, h)| vec![w, h]),
         turns: read.frame.turns(),
         masked,
         clear,
@@ -119,7 +121,8 @@ fn field(scan: &Reduced, ask: &ScanAsk) -> Result<ScanDone, Fault> {
     let to_reduced = |g: Grid| Grid { corners: g.corners.map(|p| (p.0 / factor, p.1 / factor)), ..g };
     let grid = to_reduced(grid_of(&ask.field).ok_or(Refusal::Counts)?);
     let patches = grid.read(scan, ask.count as usize)?;
-    let shade = Shade::new(surface(&ask.shading, scan.width as f64), grid.corners[0], scan.meaning);
+    let (blank, other_blank) = surface(&ask.shading, scan);
+    let shade = Shade::new(blank, grid.corners[0], scan.meaning);
     let values: Vec<f64> = patches.iter().map(|p| shade.corrected(p)).collect();
     let grey = grid_of(&ask.grey_scale).map(to_reduced);
     let mut turned = false;
@@ -143,11 +146,11 @@ fn field(scan: &Reduced, ask: &ScanAsk) -> Result<ScanDone, Fault> {
         spread: patches.iter().map(|p| p.spread).collect(),
         flags: patches.iter().zip(&values).map(|(p, v)| p.flags(tones.lightness(*v).1)).collect(),
         values,
+        map: grid.map().map_or_else(Vec::new, |map| in_file(&map, factor)),
         ..ScanDone::default()
     };
-    if turned {
-        out.remarks.push(super::Remark::GreyScaleTurned.text().to_owned());
-    }
+    let remarks = [(turned, Remark::GreyScaleTurned), (other_blank, Remark::OtherBlank)];
+    out.remarks = remarks.iter().filter(|(there, _)| *there).map(|(_, r)| r.text().to_owned()).collect();
     claim(&mut out, tones.claim());
     Ok(out)
 }
@@ -161,12 +164,7 @@ fn known<'a>(ask: &'a ScanAsk, grid: Option<&'a Grid>) -> Known<'a> {
 }
 
 fn grid_of(field: &Field) -> Option<Grid> {
-    let order = match field.order {
-        1 => Order::Columns,
-        2 => Order::RowsToAndFro,
-        3 => Order::ColumnsToAndFro,
-        _ => Order::Rows,
-    };
+    let order = Order::from_number(field.order);
     let corners = points(&field.corners)?;
     (field.columns > 0).then_some(Grid {
         corners,
@@ -181,18 +179,41 @@ fn points(numbers: &[f64]) -> Option<[Point; 4]> {
     Some(core::array::from_fn(|i| (pairs[2 * i], pairs[2 * i + 1])))
 }
 
-/// A surface as ten numbers; places as parts of the picture's width.
-fn flat(surface: &Surface, width: f64) -> Vec<f64> {
-    let places = [surface.middle.0, surface.middle.1, surface.half.0, surface.half.1];
-    surface.terms.into_iter().chain(places.map(|p| p / width)).collect()
+/// The map of a field to the pixels of the file.
+fn in_file(map: &Homography, factor: f64) -> Vec<f64> {
+    map.0.iter().enumerate().map(|(i, v)| if i < 6 { v * factor } else { *v }).collect()
 }
 
-fn surface(numbers: &[f64], width: f64) -> Option<Surface> {
-    let [a, b, c, d, e, f, x, y, u, v]: [f64; 10] = numbers.try_into().ok()?;
-    let sound = numbers.iter().all(|n| n.is_finite()) && u > 0.0 && v > 0.0;
-    sound.then_some(Surface {
-        terms: [a, b, c, d, e, f],
+/// A surface as thirteen numbers: its own ten, places as parts of the picture's width; then what it was read from: width
+/// and height in pixels of the file, and whether its values are light (1) or plain code (0).
+fn flat(surface: &Surface, scan: &Reduced) -> Vec<f64> {
+    let width = scan.width as f64;
+    let places = [surface.middle.0, surface.middle.1, surface.half.0, surface.half.1];
+    let places = places.map(|p| p / width);
+    surface.terms.into_iter().chain(places).chain(read_from(scan)).collect()
+}
+
+fn read_from(scan: &Reduced) -> [f64; 3] {
+    let size = |n: usize| (n * scan.factor) as f64;
+    [size(scan.width), size(scan.height), f64::from(u8::from(scan.meaning == Meaning::Lightness))]
+}
+
+/// The surface of a blank scan for this scan, and whether there is one that does not suit it: its factors hold for the
+/// same part of the glass, and for values of one kind.
+fn surface(numbers: &[f64], scan: &Reduced) -> (Option<Surface>, bool) {
+    let Some(([a, b, c, d, e, f, x, y, u, v], from)) = numbers.split_first_chunk::<10>() else {
+        return (None, false);
+    };
+    let near = |(a, b): (&f64, f64)| (a - b).abs() <= SAME_SIZE * b;
+    if !from.iter().zip(read_from(scan)).all(near) {
+        return (None, true);
+    }
+    let width = scan.width as f64;
+    let sound = numbers.iter().all(|n| n.is_finite()) && *u > 0.0 && *v > 0.0;
+    let surface = sound.then_some(Surface {
+        terms: [*a, *b, *c, *d, *e, *f],
         middle: (x * width, y * width),
         half: (u * width, v * width),
-    })
+    });
+    (surface, false)
 }

@@ -10,9 +10,10 @@ pub mod corner;
 pub mod frame;
 pub mod grid;
 pub mod read;
+pub mod size;
 pub mod squares;
 
 pub use area::flag;
-pub use grid::{Grid, Numbers, Order};
+pub use grid::Grid;
 pub use read::{ChartAsk, ChartScan, Known, PatchReading, Remark, identify, read_chart};
 pub use sorrel_imaging::reduced::Reduced;

@@ -3,6 +3,7 @@
 use super::area::{self, ALL, AreaReading, BLOCKS, flag};
 use super::frame::{self, Frame};
 use super::grid::Grid;
+use super::size;
 use sorrel_core::scan::Meaning;
 use sorrel_core::scan::Refusal;
 use sorrel_core::scan::Surface;
@@ -27,6 +28,8 @@ const SOUND: u32 = 10;
 const ROUGH: f64 = 3.0;
 /// … and by this part of the scale (0.4 L*), so that a noiseless scan has no rough patches.
 const ROUGH_FLOOR: f64 = 0.004;
+/// A masked spot whose blocks differ by more than this part of the scale (4 L*) was covered in part only.
+const PARTLY: f64 = 0.04;
 /// Bare paper may be this much darker, in light, than most of it, before it is taken for coat or shadow.
 const PAPER: f64 = 0.92;
 /// Order agreement between codes and lightness that a chart without readable squares must show.
@@ -101,6 +104,10 @@ pub enum Remark {
     GreyScaleTurned,
     /// The masked spot is as dark as clear film: the tape was forgotten.
     NoTape,
+    /// The masked spot is light in one part and dark in another: the tape lay beside it.
+    TapeBeside,
+    /// The blank scan is of another size or was read another way than this one.
+    OtherBlank,
 }
 
 impl Remark {
@@ -127,6 +134,12 @@ impl Remark {
             Self::NoTape => {
                 "The spot for the tape is as dark as clear film, so the true white is not known. Cover it with opaque tape on the next print."
             }
+            Self::TapeBeside => {
+                "The spot for the tape is light in one part and dark in another, so the true white is not known. Cover all of it on the next print, and read the spot by itself on this one."
+            }
+            Self::OtherBlank => {
+                "The scan of blank paper was left out: it has another size than this scan, or its numbers were read another way. Scan a blank sheet with the same frame and settings, and open it again."
+            }
         }
     }
 }
@@ -140,6 +153,8 @@ pub struct ChartScan {
     pub map: Homography,
     /// Pixels of the file per mm.
     pub scale: f64,
+    /// Width and height of the coat, mm, as the size of the corner marks tells them; `None` where they cannot be measured.
+    pub coat: Option<(f64, f64)>,
     /// All patches of the plan, in its order.
     pub patches: Vec<PatchReading>,
     /// L* of the masked spot, of clear film, of bare paper; `None` where it does not lie in the picture or is not right.
@@ -275,13 +290,17 @@ pub fn read_chart(picture: &Reduced, ask: &ChartAsk<'_>) -> Result<ChartScan, Re
         remarks.push(Remark::DoubtfulLight);
         claim = Claim::Order;
     }
-    let spot = |area: Area| look(area.inner(INNER)).map(|r| tones.lightness(shade.corrected(&r)).0);
-    let mut masked = spot(plan.masked);
-    let clear = spot(plan.clear);
+    let tone = |r: &AreaReading| tones.lightness(shade.corrected(r)).0;
+    let under_tape = look(plan.masked.inner(INNER));
+    let clear = look(plan.clear.inner(INNER)).map(|r| tone(&r));
+    let mut masked = under_tape.as_ref().map(tone);
     if let (Some(m), Some(c)) = (masked, clear)
         && m - c < 5.0
     {
         remarks.push(Remark::NoTape);
+        masked = None;
+    } else if under_tape.is_some_and(|r| r.sound(tolerance.max(PARTLY)).count_ones() < SOUND) {
+        remarks.push(Remark::TapeBeside);
         masked = None;
     }
     let bare = white.map(|w| tones.lightness(w).0);
@@ -290,11 +309,12 @@ pub fn read_chart(picture: &Reduced, ask: &ChartAsk<'_>) -> Result<ChartScan, Re
         look(gap).map(|r| (x, y, tones.lightness(shade.corrected(&r)).0))
     });
     let ground = ground.collect();
+    let coat = size::coat(picture, plan, &map);
     let to_file = |p: Point| (p.0 * factor, p.1 * factor);
     let frame = Frame { corners: frame.corners.map(to_file), ..frame };
     let map = Homography::new(&plan.marks, &frame.corners).ok_or(Refusal::Skewed)?;
     let scale = map.scale_at((plan.spec.coat.0 / 2.0, plan.spec.coat.1 / 2.0));
-    Ok(ChartScan { frame, map, scale, patches, spots: [masked, clear, bare], ground, claim, remarks })
+    Ok(ChartScan { frame, map, scale, coat, patches, spots: [masked, clear, bare], ground, claim, remarks })
 }
 
 /// The tones to read by; the flag says that a grey scale was given from its other end.

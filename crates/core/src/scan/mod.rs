@@ -4,6 +4,7 @@
 pub mod evenness;
 pub mod homography;
 pub mod levelled;
+pub mod order;
 pub mod ordered;
 pub mod refusal;
 pub mod repeats;
@@ -13,6 +14,7 @@ pub mod tones;
 pub mod trimmed;
 
 pub use homography::{Homography, Point};
+pub use order::Order;
 pub use refusal::Refusal;
 pub use repeats::{Repeats, repeats};
 pub use solve::solve;

@@ -119,7 +119,7 @@ pub fn fit(sheets: &[Sheet], reference: Option<usize>) -> Result<Pooled, Respons
         .map(|((sheet, readings), o)| lie(sheet, readings, *o, &response, &shape))
         .collect();
     if sheets.len() > 1 {
-        notes.extend(lies.iter().filter_map(Lie::remark));
+        notes.extend((0..lies.len()).filter_map(|i| remark(&lies, i)));
     }
     Ok(Pooled { response: response.noting(notes), sheets: lies })
 }
@@ -287,21 +287,22 @@ fn lie(sheet: &Sheet, readings: &[Reading], offset: (f64, f64), response: &Respo
     }
 }
 
-impl Lie {
-    /// What speaks against pooling this sheet with the others.
-    fn remark(&self) -> Option<Note> {
-        let named = [("black", self.ends.0), ("white", self.ends.1)];
-        let (end, off) =
-            named.into_iter().find_map(|(n, e)| e.filter(|v| v.abs() > APART).map(|v| (n, v)))?;
-        let side = if off > 0.0 { "lighter" } else { "darker" };
-        Some(Note::warning(
-            FIELD,
-            format!(
-                "{}: its {end} is {} L* {side} than the sheets together.",
-                self.name,
-                decimals(off.abs(), 1)
-            ),
-            "Pool only sheets of one paper, one mix and one coat; take this sheet out if it is another.",
-        ))
-    }
+/// What speaks against pooling the sheet of that number with the others: its end is compared with theirs, not with the
+/// curve, which it has drawn half way to itself.
+fn remark(lies: &[Lie], number: usize) -> Option<Note> {
+    let lie = lies.get(number)?;
+    let apart = |end: fn(&Lie) -> Option<f64>| {
+        let others: Vec<f64> =
+            lies.iter().enumerate().filter(|(i, _)| *i != number).filter_map(|(_, l)| end(l)).collect();
+        let mean = others.iter().sum::<f64>() / others.len() as f64;
+        end(lie).map(|own| own - mean).filter(|off| off.abs() > APART)
+    };
+    let black = apart(|l| l.ends.0).map(|off| ("black", off));
+    let (end, off) = black.or_else(|| apart(|l| l.ends.1).map(|off| ("white", off)))?;
+    let side = if off > 0.0 { "lighter" } else { "darker" };
+    Some(Note::warning(
+        FIELD,
+        format!("{}: its {end} is {} L* {side} than the other sheets'.", lie.name, decimals(off.abs(), 1)),
+        "Pool only sheets of one paper, one mix and one coat; take this sheet out if it is another.",
+    ))
 }

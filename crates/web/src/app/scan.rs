@@ -173,18 +173,22 @@ impl App {
 }
 
 fn found(done: ScanDone, wish: &ScanWish, file: &str) -> ScanFound {
-    let (name, coat, codes) = match &wish.wanted {
-        Wanted::Own { named, coat } => (named.map(Identity::text).unwrap_or_default(), *coat, done.codes),
-        Wanted::Other(other) => (String::new(), (0.0, 0.0), other.codes.clone()),
-        Wanted::Look => (String::new(), (0.0, 0.0), Vec::new()),
+    let none = (0.0, 0.0);
+    let (name, coat, codes, marks) = match &wish.wanted {
+        Wanted::Own { named, coat } => {
+            (named.map(Identity::text).unwrap_or_default(), *coat, done.codes, done.marks)
+        }
+        Wanted::Other(other) => (String::new(), none, other.codes.clone(), wish.marks.clone()),
+        Wanted::Look => (String::new(), none, Vec::new(), Vec::new()),
     };
     ScanFound {
         file: file.into(),
         name,
         coat,
+        coat_seen: done.coat.first().copied().zip(done.coat.get(1).copied()),
         map: done.map,
         scale: done.scale,
-        marks: done.marks,
+        marks,
         codes,
         lightness: done.lightness,
         flags: done.flags,

@@ -2,7 +2,7 @@
 //! again.
 
 use super::Ask;
-use super::scan::{ODD, ScanFound, plan};
+use super::scan::{ODD, ScanFound, misread, plan};
 use crate::book::Setup;
 use crate::exchange::{self, csv_out};
 use crate::note::Note;
@@ -16,6 +16,10 @@ use crate::tone::{Quantity, Reading, lightness, solve};
 
 /// Density that stands for no light at all.
 const NO_LIGHT: f64 = 4.0;
+
+/// L* by which a scanner scatters at most from patch to patch: less than one coat differs from another, more than a
+/// flatbed shows across its glass (common practice, no source).
+const SCANNER_MOST: f64 = 0.45;
 
 /// What becomes of the readings that are there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -33,6 +37,9 @@ pub(super) enum How {
 /// # Errors
 /// Notes that say why they cannot be taken so.
 pub(super) fn taken(setup: &Setup, found: &ScanFound, how: How) -> Result<(Ask, Vec<Note>), Vec<Note>> {
+    if let Some(note) = misread(found, setup.units) {
+        return Err(vec![note]);
+    }
     let mut ask = setup.tone.clone();
     let mut notes = Vec::new();
     let (codes, lights) = (codes(setup, found, &mut notes)?, even(&ask, found, &mut notes));
@@ -177,6 +184,13 @@ fn again(
             decimals(both.drift, 2)
         ),
     ));
+    if both.scanner > SCANNER_MOST {
+        notes.push(Note::warning(
+            "readings",
+            "That is more than one print read twice on one scanner differs.",
+            "If these are two prints, undo it and add the scan as another sheet.",
+        ));
+    }
     Ok(())
 }
 
