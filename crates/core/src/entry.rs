@@ -68,7 +68,7 @@ pub fn parse(text: &str) -> Result<Typed, EntryError> {
         })
         .map_or(text.len(), |(i, _)| i);
     let (number, unit) = text.split_at(digits_end);
-    let unit: String = unit.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect();
+    let unit: String = unit.chars().filter(|c| !c.is_whitespace()).map(|c| c.to_ascii_lowercase()).collect();
     // An exponent would be swallowed as a unit; "1e5" is a slip here, not a measurement.
     if unit.chars().any(|c| c.is_ascii_digit()) {
         return Err(EntryError::NotANumber);
