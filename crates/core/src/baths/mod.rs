@@ -8,4 +8,4 @@ mod sequence;
 pub use amount::{Percent, Weighed, percents, weigh};
 pub use caution::{OXALATE_LIMIT, cautions};
 pub use page::{Ask, Baths, Preset, View};
-pub use sequence::{Row, STARTING, Starting, Step, starting, steps};
+pub use sequence::{Row, STARTING, Starting, Step, rows, starting, steps};

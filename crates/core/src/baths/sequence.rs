@@ -102,6 +102,12 @@ pub const STARTING: [Starting; 5] = [
 /// The starting sequence as rows.
 #[must_use]
 pub fn starting() -> Vec<Row> {
+    rows(&STARTING)
+}
+
+/// A ready sequence as rows that can be changed.
+#[must_use]
+pub fn rows(sequence: &[Starting]) -> Vec<Row> {
     let figure = |x: f64| crate::show::significant(x, 3);
     let range = |(low, high): &(Constant, Constant)| {
         if low.value < high.value {
@@ -110,7 +116,7 @@ pub fn starting() -> Vec<Row> {
             figure(low.value)
         }
     };
-    STARTING
+    sequence
         .iter()
         .map(|s| Row {
             name: s.name.into(),

@@ -88,6 +88,7 @@ mod tests {
             border: none,
             strip: none,
             margin: Length::from_mm(n(&v["margin_mm"])),
+            round: false,
         };
         for (tool, key) in [(Tool::Brush, "brush_ml"), (Tool::Rod, "rod_ml")] {
             let ml = (Coverage::from_ml_per_m2(tool.start().value.value) * sheet.coated()).to_ml();

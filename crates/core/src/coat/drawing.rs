@@ -29,14 +29,19 @@ pub fn draw(sheet: &Sheet, units: Units) -> String {
     what.push_str(&format!("; coated are {}.", by(w, h)));
     let view = [-ROOM, -4.0, px(w) + ROOM + 4.0, px(h) + ROOM + 4.0];
     let mut svg = Svg::new("coat-sheet", view, "The coated sheet, to scale", &what);
-    svg.rect(0.0, 0.0, px(w), px(h), "fill-1 hair");
+    let shape = |svg: &mut Svg, x: f64, y: f64, w: f64, h: f64, class: &str| {
+        if sheet.round { svg.path(&oval(x, y, w, h), class) } else { svg.rect(x, y, w, h, class) }
+    };
+    let round_height = if sheet.round { h - sheet.strip } else { h };
+    shape(&mut svg, 0.0, 0.0, px(w), px(round_height), "fill-1 hair");
     let (x, y) = (px(sheet.margin), px(sheet.margin));
     let edge = sheet.border * 2.0;
     if sheet.border.to_mm() > 0.0 {
-        svg.rect(x, y, px(sheet.width + edge), px(sheet.height + sheet.strip + edge), "fill-3");
+        let strip = if sheet.round { Length::default() } else { sheet.strip };
+        shape(&mut svg, x, y, px(sheet.width + edge), px(sheet.height + strip + edge), "fill-3");
     }
     let (x, y) = (x + px(sheet.border), y + px(sheet.border));
-    svg.rect(x, y, px(sheet.width), px(sheet.height), "fill-2 ink");
+    shape(&mut svg, x, y, px(sheet.width), px(sheet.height), "fill-2 ink");
     if sheet.strip.to_mm() > 0.0 {
         let patch = px(sheet.width) / 7.0;
         // The lower part of the strip's height is patches, the rest the gap above them.
@@ -57,6 +62,13 @@ pub fn draw(sheet: &Sheet, units: Units) -> String {
     svg.finish()
 }
 
+/// Path of an oval that fills a rectangle.
+fn oval(x: f64, y: f64, w: f64, h: f64) -> String {
+    let [left, right, middle] = [x, x + w, y + h / 2.0].map(|v| crate::show::decimals(v, 2));
+    let radii = [w / 2.0, h / 2.0].map(|r| crate::show::decimals(r, 2)).join(" ");
+    format!("M{left} {middle}A{radii} 0 0 1 {right} {middle}A{radii} 0 0 1 {left} {middle}Z")
+}
+
 #[cfg(all(test, not(target_arch = "wasm32")))]
 mod tests {
     use super::*;
@@ -66,8 +78,14 @@ mod tests {
     #[test]
     fn a_sheet_with_border_and_strip() {
         let mm = Length::from_mm;
-        let sheet =
-            Sheet { width: mm(203.0), height: mm(254.0), border: mm(5.0), strip: mm(13.0), margin: mm(10.0) };
+        let sheet = Sheet {
+            width: mm(203.0),
+            height: mm(254.0),
+            border: mm(5.0),
+            strip: mm(13.0),
+            margin: mm(10.0),
+            round: false,
+        };
         expect![[r#"
             <svg xmlns="http://www.w3.org/2000/svg" viewBox="-34 -4 367.49 458" role="img" aria-labelledby="coat-sheet-title coat-sheet-desc">
             <title id="coat-sheet-title">The coated sheet, to scale</title>
@@ -97,7 +115,14 @@ mod tests {
     fn a_plain_sheet_in_inches() {
         let zero = Length::from_mm(0.0);
         let (width, height) = (Length::from_inches(10.0), Length::from_inches(8.0));
-        let sheet = Sheet { width, height, border: zero, strip: zero, margin: Length::from_inches(0.5) };
+        let sheet = Sheet {
+            width,
+            height,
+            border: zero,
+            strip: zero,
+            margin: Length::from_inches(0.5),
+            round: false,
+        };
         expect![[r#"
             <svg xmlns="http://www.w3.org/2000/svg" viewBox="-34 -4 458 381.64" role="img" aria-labelledby="coat-sheet-title coat-sheet-desc">
             <title id="coat-sheet-title">The coated sheet, to scale</title>

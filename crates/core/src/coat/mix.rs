@@ -1,5 +1,6 @@
 //! What goes into the cup.
 
+use crate::chemistry::Salt;
 use crate::quantity::Volume;
 
 /// What a bottle holds.
@@ -95,6 +96,18 @@ impl Content {
         }
     }
 
+    /// The same as a salt, where the metal in it can be counted.
+    #[must_use]
+    pub const fn usual_salt(self) -> Option<Salt> {
+        match self {
+            Self::AmmoniumIron => Some(Salt::AmmoniumFerricOxalate),
+            Self::Palladium => Some(Salt::SodiumPalladate),
+            Self::Platinum => Some(Salt::PotassiumPlatinate),
+            Self::Agent => Some(Salt::SodiumHexachloroplatinateHexahydrate),
+            _ => None,
+        }
+    }
+
     /// Its place in [`Content::ALL`].
     #[must_use]
     pub const fn index(self) -> usize {
@@ -139,6 +152,16 @@ impl Mix {
         mix
     }
 
+    /// Volumes by content; those of one content are added up.
+    #[must_use]
+    pub fn of_parts(parts: impl IntoIterator<Item = (Content, Volume)>) -> Self {
+        let mut mix = Self::default();
+        for (content, volume) in parts {
+            mix.volumes[content.index()] = mix.volumes[content.index()] + volume;
+        }
+        mix
+    }
+
     /// The same with another volume of one content.
     #[must_use]
     pub fn with(mut self, content: Content, volume: Volume) -> Self {
@@ -161,6 +184,24 @@ impl Mix {
     /// What is in the cup, with its volume; what is not is left out.
     pub fn parts(&self) -> impl Iterator<Item = (Content, Volume)> {
         Content::ALL.into_iter().map(|c| (c, self.volume(c))).filter(|(_, v)| v.to_ml() > 0.0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::testing::test;
+
+    #[test]
+    fn contents_stand_in_their_order() {
+        for (i, content) in Content::ALL.into_iter().enumerate() {
+            assert_eq!((content.index(), Content::of(content.word())), (i, Some(content)));
+            assert!(!(content.is_iron() && content.is_metal()));
+            if let Some(salt) = content.usual_salt() {
+                assert_eq!(Salt::read(content.salt()), Some(salt));
+            }
+        }
+        assert_eq!(Content::of("gold"), None);
     }
 }
 

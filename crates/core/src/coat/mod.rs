@@ -6,7 +6,9 @@
 pub mod agent;
 mod area;
 mod bottles;
+mod contrast;
 mod coverage;
+mod dangers;
 mod drawing;
 mod drops;
 mod edition;
@@ -16,10 +18,12 @@ mod loss;
 mod mix;
 mod money;
 pub mod page;
+mod parts;
 mod plan;
 mod preset;
 mod ready;
 mod recipe;
+mod recipes;
 mod shelved;
 mod show;
 
@@ -35,10 +39,14 @@ pub use loss::{BALANCE, Loss, loss};
 pub use mix::{CONTENTS, Content, Mix};
 pub use page::{Ask, Coat, View};
 pub use plan::Plan;
-pub use preset::{AGENT, IRON, MARGIN, PALLADIUM, PLATINUM, Preset, SURFACTANT, StripRow};
+pub use preset::{
+    AGENT, AgentStripRow, IRON, MARGIN, PALLADIUM, PLATINUM, PartAsk, Preset, SURFACTANT, StripRow,
+};
 pub use ready::{READY, Ready, ReadyPart, share_out};
 pub use recipe::Recipe;
 
+#[cfg(test)]
+mod recipe_tests;
 #[cfg(test)]
 mod store_tests;
 #[cfg(test)]

@@ -1,11 +1,11 @@
 //! The coat station: what was typed, what is shown, what its buttons do.
 
-use super::{Content, Preset, bottles, learned, show};
+use super::{Content, PartAsk, Preset, bottles, learned, recipes, show};
 use crate::book::{Book, Change};
 use crate::fields;
 use crate::negative::convert_length;
 use crate::show::Units;
-use crate::station::{Act, Answer, Deed, Scene, Station};
+use crate::station::{Act, Answer, Deed, Effect, Scene, Station};
 
 /// What was typed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -38,12 +38,16 @@ pub struct Ask {
     pub took: String,
     /// Good prints still wanted of this picture; empty if it is no edition.
     pub edition: String,
+    /// Name under which this mix is to be kept as a recipe.
+    pub recipe_name: String,
+    /// Where its numbers come from.
+    pub recipe_source: String,
 }
 
 fields!(
     Ask:
     setup, width, height, strip, sheets, bottle_iron, bottle_palladium, bottle_platinum,
-    bottle_agent, bottle_surfactant, bottle_more, drawn, took, edition,
+    bottle_agent, bottle_surfactant, bottle_more, drawn, took, edition, recipe_name, recipe_source,
 );
 
 impl Default for Ask {
@@ -63,6 +67,8 @@ impl Default for Ask {
             drawn: String::new(),
             took: String::new(),
             edition: String::new(),
+            recipe_name: String::new(),
+            recipe_source: String::new(),
         }
     }
 }
@@ -155,6 +161,34 @@ pub struct BottleRow {
 
 fields!(out BottleRow: name, content, left, chosen, other);
 
+/// A recipe that can be taken.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct RecipeRow {
+    /// Its name.
+    pub name: String,
+    /// What is mixed.
+    pub parts: String,
+    /// Its baths, in order.
+    pub baths: String,
+    /// Where its numbers come from.
+    pub source: String,
+    /// What to know before taking it.
+    pub remark: String,
+    /// It is the printer's own.
+    pub own: bool,
+}
+
+fields!(out RecipeRow: name, parts, baths, source, remark, own);
+
+/// A line of text.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct TextRow {
+    /// The text.
+    pub text: String,
+}
+
+fields!(out TextRow: text);
+
 /// What is shown.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
@@ -212,10 +246,44 @@ pub struct View {
     pub by_drops: bool,
     /// A surfactant is used.
     pub surfactant: bool,
-    /// Palladium is used.
-    pub palladium: bool,
-    /// Platinum is used.
-    pub platinum: bool,
+    /// What speaks for an agent.
+    pub agent_wanted: String,
+    /// Something does.
+    pub has_agent_wanted: bool,
+    /// What the chlorate comes to.
+    pub chlorate_amount: String,
+    /// What it comes to is known.
+    pub has_chlorate: bool,
+    /// An iron solution with chlorate is in the mix.
+    pub has_chlorate_part: bool,
+    /// What the dichromate comes to.
+    pub dichromate_amount: String,
+    /// Dichromate is used.
+    pub has_dichromate: bool,
+    /// The exposure scale to expect.
+    pub agent_scale: String,
+    /// Something is said about it.
+    pub has_agent_scale: bool,
+    /// The recipe in use.
+    pub recipe: String,
+    /// Recipes that can be taken.
+    pub recipes: Vec<RecipeRow>,
+    /// The mix goes by parts.
+    pub by_parts: bool,
+    /// It goes by share and ratio.
+    pub by_share: bool,
+    /// What the parts hold.
+    pub part_names: Vec<TextRow>,
+    /// What each further coat takes.
+    pub coats: String,
+    /// There are several.
+    pub several_coats: bool,
+    /// What to beware of, one line a kind.
+    pub dangers: Vec<TextRow>,
+    /// What is read on the sheets.
+    pub codes: Vec<TextRow>,
+    /// Something was read.
+    pub has_codes: bool,
     /// What the mix costs.
     pub cost: String,
     /// What that leaves out.
@@ -278,8 +346,10 @@ fields!(
     out View:
     film_size, from_negative, start, coated, area, drawing, has_drawing, volume, volume_range,
     has_volume, cup, parts, has_mix, rounding, droppers, better, has_better, metal, metal_density,
-    iron, window, has_iron, agent_amount, agent, by_amount, by_drops, surfactant, palladium,
-    platinum, cost, cost_lacks, has_cost, attempt, attempt_of, has_attempt, accepted, has_accepted,
+    iron, window, has_iron, agent_amount, agent, by_amount, by_drops, surfactant, agent_wanted,
+    has_agent_wanted, chlorate_amount, has_chlorate, has_chlorate_part, dichromate_amount, has_dichromate, agent_scale,
+    has_agent_scale, recipe, recipes, by_parts, by_share, part_names, coats, several_coats, dangers, codes,
+    has_codes, cost, cost_lacks, has_cost, attempt, attempt_of, has_attempt, accepted, has_accepted,
     good, edition_text, edition_rows, has_edition, has_grams, loss, on_sheet, has_loss, knee,
     knee_drawing, has_knee_drawing, can_use_knee, more_bottles, bottles, has_bottles, no_bottles, can_draw, drawn,
     drawn_text, differs,
@@ -321,6 +391,11 @@ impl Station for Coat {
                     None => Act::default(),
                 }
             }
+            "take-recipe" => recipes::take(deed.place.parse().ok(), scene),
+            "remove-recipe" => recipes::remove(deed.place.parse().ok(), scene),
+            "keep-recipe" => recipes::keep(ask, scene),
+            "add-part" | "remove-part" | "by-share" => recipes::alter(ask, deed.verb, deed.place, scene),
+            "print" => Act::effect(Effect::Print),
             "mixed" => bottles::draw_from(ask, scene),
             "put-back" => bottles::put_back(ask, scene),
             "use-knee" => match learned::found(ask, book.ticket().units) {
@@ -345,8 +420,14 @@ impl Station for Coat {
             parts: vec![PartRow::default()],
             bottles: vec![BottleRow::default()],
             edition_rows: vec![OrderRow::default()],
+            recipes: vec![RecipeRow::default()],
+            part_names: vec![TextRow::default()],
+            dangers: vec![TextRow::default()],
+            codes: vec![TextRow::default()],
             ..View::default()
         };
-        (Ask::default(), view)
+        let mut ask = Ask::default();
+        ask.setup.parts = vec![PartAsk::default()];
+        (ask, view)
     }
 }

@@ -1,11 +1,13 @@
 //! The plan of a ticket's mix, read from what was typed. Every part is there that could be computed.
 
-use super::bottles::{Shelf, drops_per_ml};
-use super::{Ask, CONTENTS, Content, Loss, Mix, STRIP, Sheet, Tool, loss};
+use super::bottles::{Shelf, amount, drops_per_ml};
+use super::{Ask, CONTENTS, Content, Loss, Mix, STRIP, Sheet, Tool, agent, loss, share_out};
 use crate::book::Book;
 use crate::chemistry::drop::DROPS_PER_ML;
-use crate::chemistry::stoichiometry::{Dose, iron_to_metal};
-use crate::chemistry::{Salt, Strength};
+use crate::chemistry::stoichiometry::Dose;
+use crate::chemistry::together::{self, Meeting};
+use crate::chemistry::{Amount, Element, Salt, Strength, ferric_oxalate_range};
+use crate::constant::Basis;
 use crate::entry::{Range, number, optional};
 use crate::estimate::Estimate;
 use crate::negative::{length, print_size, wanted_size};
@@ -14,6 +16,8 @@ use crate::quantity::{Coverage, Length, Mass, Volume};
 
 const COVERAGE: Range = Range { low: 5.0, high: 300.0 };
 const COATS: Range = Range { low: 1.0, high: 4.0 };
+const SECOND: Range = Range { low: 1.0, high: 200.0 };
+const CHLORATE: Range = Range { low: 0.001, high: 10.0 };
 const SHEETS: Range = Range { low: 1.0, high: 100.0 };
 const SIDE_MM: Range = Range { low: 5.0, high: 2000.0 };
 const EDGE_MM: Range = Range { low: 0.0, high: 200.0 };
@@ -69,6 +73,16 @@ pub struct Plan {
     pub strengths: [Option<Strength>; CONTENTS],
     /// Droppers of each content.
     pub droppers: [Option<Dropper>; CONTENTS],
+    /// Volumes a recipe of parts mixes; `None` where share and ratio say it, or a part is odd.
+    pub parts: Option<Vec<(Content, f64)>>,
+    /// The salts that strengths count, as far as they are known: of a part, else of the bottle in use.
+    pub salts: [Option<Salt>; CONTENTS],
+    /// Part of the iron that holds chlorate, 0..1.
+    pub chlorate_share: f64,
+    /// What all coats take of the first.
+    pub passes: Option<f64>,
+    /// What must not be mixed, so that no mix is given.
+    pub refused: Option<&'static Meeting>,
     /// µmol Pt(IV) in a mL of iron and metals, low and high as the label may be read.
     pub agent: Option<[f64; 2]>,
     /// Everything in the cup, for all sheets.
@@ -106,11 +120,28 @@ impl Plan {
             }),
         };
         plan.coats = whole("setup.coats", "The number of coats", &set.coats, COATS, notes);
+        let further = optional("setup.second", "The further coat", &set.second, SECOND, &["%"], notes);
+        let further = if set.second.trim().is_empty() { Some(100.0) } else { further };
+        plan.passes = plan.coats.zip(further).map(|(n, percent)| 1.0 + (n - 1.0) * percent / 100.0);
         plan.sheets = whole("sheets", "The number of sheets", &ask.sheets, SHEETS, notes);
+        plan.salts = Content::ALL.map(|content| {
+            let typed = shelf.chosen(ask, content).map_or("", |s| s.bottle.salt.trim());
+            let own = if typed.is_empty() || typed == content.salt() { None } else { Salt::read(typed) };
+            own.or(content.usual_salt())
+        });
+        if !set.parts.is_empty() {
+            plan.read_parts(ask, notes);
+            plan.read_additions(ask, notes);
+            plan.read_droppers(ask, shelf, notes);
+            plan.per_sheet = plan.volume_of_sheet(|p| p.value);
+            plan.compute(ask, notes);
+            return plan;
+        }
         plan.ratio = number("setup.ratio", "Iron to metal", &set.ratio, RATIO, &[], notes);
         plan.share = number("setup.share", "The platinum share", &set.share, PERCENT, &["%"], notes)
             .map(|p| p / 100.0);
         plan.read_strengths(ask, notes);
+        plan.read_additions(ask, notes);
         plan.read_droppers(ask, shelf, notes);
         plan.per_sheet = plan.volume_of_sheet(|p| p.value);
         plan.compute(ask, notes);
@@ -148,7 +179,8 @@ impl Plan {
         };
         let strip = Length::from_mm(if strip { STRIP.value } else { 0.0 });
         if let (Some(width), Some(height), Some(border), Some(margin)) = (width, height, border, margin) {
-            self.sheet = Some(Sheet { width, height, border, strip, margin });
+            let round = set.shape == "round";
+            self.sheet = Some(Sheet { width, height, border, strip, margin, round });
         }
     }
 
@@ -165,29 +197,37 @@ impl Plan {
                 share < 1.0,
             ),
             (Content::Platinum, "setup.platinum", "The strength of the platinum", &set.platinum, share > 0.0),
-            (
-                Content::Agent,
-                "setup.agent_strength",
-                "The strength of the agent",
-                &set.agent_strength,
-                set.agent,
-            ),
-            (
-                Content::Surfactant,
-                "setup.surfactant_strength",
-                "The strength of the surfactant",
-                &set.surfactant_strength,
-                set.surfactant,
-            ),
         ];
         for (content, name, label, text, used) in rows {
             if used {
-                let range =
-                    if content == Content::Surfactant { Range { high: 100.0, ..STRENGTH } } else { STRENGTH };
+                self.strengths[content.index()] =
+                    number(name, label, text, STRENGTH, &["%", "%w/v"], notes).map(Strength::from_percent);
+            }
+        }
+        let share = &set.chlorate_share;
+        let share =
+            optional("setup.chlorate_share", "The share with chlorate", share, PERCENT, &["%"], notes);
+        self.chlorate_share = share.unwrap_or(0.0) / 100.0;
+        if self.chlorate_share > 0.0 {
+            self.strengths[Content::Chlorate.index()] = self.strengths[Content::Iron.index()];
+        }
+    }
+
+    /// Strengths of what comes on top.
+    fn read_additions(&mut self, ask: &Ask, notes: &mut Vec<Note>) {
+        let set = &ask.setup;
+        let more = Range { high: 100.0, ..STRENGTH };
+        let mut read = |content: Content, used: bool, name: &str, label: &str, text: &str, range: Range| {
+            if used {
                 self.strengths[content.index()] =
                     number(name, label, text, range, &["%", "%w/v"], notes).map(Strength::from_percent);
             }
-        }
+        };
+        let (agent, surfactant) = (&set.agent_strength, &set.surfactant_strength);
+        let name = "setup.agent_strength";
+        read(Content::Agent, set.agent, name, "The strength of the agent", agent, STRENGTH);
+        let name = "setup.surfactant_strength";
+        read(Content::Surfactant, set.surfactant, name, "The strength of the surfactant", surfactant, more);
     }
 
     fn read_droppers(&mut self, ask: &Ask, shelf: &Shelf<'_>, notes: &mut Vec<Note>) {
@@ -210,7 +250,7 @@ impl Plan {
 
     /// Iron and metals for one sheet at the coverage that `pick` takes.
     pub fn volume_of_sheet(&self, pick: impl Fn(&Poured) -> Coverage) -> Option<Volume> {
-        Some(pick(self.poured.as_ref()?) * self.sheet?.coated() * self.coats?)
+        Some(pick(self.poured.as_ref()?) * self.sheet?.coated() * self.passes?)
     }
 
     fn compute(&mut self, ask: &Ask, notes: &mut Vec<Note>) {
@@ -235,19 +275,46 @@ impl Plan {
             }
             Some(self.per_sheet? * self.sheets? * part)
         });
-        let (Some(volume), Some(sheets), Some(ratio), Some(share)) =
-            (self.per_sheet, self.sheets, self.ratio, self.share)
-        else {
-            return;
-        };
-        let mut mix = Mix::of(volume * sheets, ratio, share);
+        let (Some(volume), Some(sheets)) = (self.per_sheet, self.sheets) else { return };
+        let Some(mut mix) = self.main_parts(volume * sheets, ask, notes) else { return };
         for (content, extra) in [(Content::Agent, agent), (Content::Surfactant, wetting)] {
             // An odd addition withholds itself, not the rest; its note says so.
             if let Some(Some(v)) = extra {
                 mix = mix.with(content, v);
             }
         }
-        self.mix = Some(mix);
+        // Only what hurts at once is refused.
+        self.refused =
+            together::meetings(self.names(&mix).iter().map(String::as_str)).into_iter().find(|m| m.acute);
+        match self.refused {
+            Some(meeting) => notes.push(Note::danger("setup.parts", meeting.text, meeting.mend)),
+            None => self.mix = Some(mix),
+        }
+    }
+
+    /// What makes the volume of the coating: iron and metals by ratio and share, or the parts of a recipe.
+    fn main_parts(&self, volume: Volume, ask: &Ask, notes: &mut Vec<Note>) -> Option<Mix> {
+        if ask.setup.parts.is_empty() {
+            let mix = Mix::of(volume, self.ratio?, self.share?);
+            let iron = mix.volume(Content::Iron);
+            let with = iron * self.chlorate_share;
+            return Some(mix.with(Content::Iron, iron - with).with(Content::Chlorate, with));
+        }
+        let parts = self.parts.as_ref()?;
+        let shares: Vec<f64> = parts.iter().map(|(_, n)| *n).collect();
+        match share_out(volume, &shares) {
+            Ok(volumes) => Some(Mix::of_parts(parts.iter().map(|(c, _)| *c).zip(volumes))),
+            Err(note) => {
+                notes.push(Note { field: "setup.parts".into(), ..note });
+                None
+            }
+        }
+    }
+
+    /// What stands in a mix, by name and formula, for what must not meet.
+    pub(super) fn names(&self, mix: &Mix) -> Vec<String> {
+        let formula = |c: Content| self.salts[c.index()].map_or_else(String::new, Salt::formula);
+        mix.parts().map(|(c, _)| [c.name(), " ", &formula(c)].concat()).collect()
     }
 
     /// Volume of the agent's solution for all sheets; also sets what that is in µmol a mL.
@@ -294,33 +361,85 @@ impl Plan {
         Some(volume)
     }
 
+    /// What a content brings to the mix; `None` if it is not in it, or its strength or salt is not known.
+    fn dose(&self, content: Content) -> Option<Dose> {
+        let volume = self.mix?.volume(content);
+        let (strength, salt) = (self.strengths[content.index()]?, self.salts[content.index()]?);
+        (volume.to_ml() > 0.0).then_some(Dose { salt, strength, volume })
+    }
+
     /// The metal solutions in the mix: palladium(II) and platinum(II).
     #[must_use]
     pub fn metals(&self) -> Vec<Dose> {
-        let dose = |content: Content, salt| {
-            let volume = self.mix?.volume(content);
-            let strength = self.strengths[content.index()]?;
-            (volume.to_ml() > 0.0).then_some(Dose { salt, strength, volume })
-        };
-        [dose(Content::Palladium, Salt::SodiumPalladate), dose(Content::Platinum, Salt::PotassiumPlatinate)]
-            .into_iter()
-            .flatten()
-            .collect()
+        [Content::Palladium, Content::Platinum].into_iter().filter_map(|c| self.dose(c)).collect()
+    }
+
+    /// mol of iron that a content brings, low and high as its label may mean.
+    fn iron_of(&self, content: Content) -> Option<[Amount; 2]> {
+        let volume = self.mix?.volume(content);
+        let strength = self.strengths[content.index()]?;
+        let of = |salt: Salt| Dose { salt, strength, volume }.metal();
+        match (content, self.salts[content.index()]) {
+            (Content::IronCitrate, _) => None,
+            (_, Some(salt)) if salt.metal() == Element::Fe => Some([of(salt); 2]),
+            _ => Some(ferric_oxalate_range().map(of)),
+        }
     }
 
     /// Moles of iron to one of metal(II), over what the iron's label may mean; `None` if a strength is missing.
     #[must_use]
     pub fn iron_to_metal(&self) -> Option<Estimate> {
         let mix = self.mix?;
-        let wanted = [Content::Palladium, Content::Platinum]
-            .into_iter()
-            .filter(|&c| mix.volume(c).to_ml() > 0.0)
-            .count();
+        let in_it = |c: &Content| mix.volume(*c).to_ml() > 0.0;
         let metals = self.metals();
-        if metals.len() < wanted {
+        if in_it(&Content::Silver)
+            || metals.len() < Content::ALL.iter().filter(|c| c.is_metal() && in_it(c)).count()
+        {
             return None;
         }
-        iron_to_metal(self.strengths[Content::Iron.index()]?, mix.volume(Content::Iron), &metals)
+        let metal: Amount = metals.iter().map(Dose::metal).sum();
+        let mut iron = [Amount::default(); 2];
+        for content in Content::ALL.into_iter().filter(|c| c.is_iron() && in_it(c)) {
+            let [low, high] = self.iron_of(content)?;
+            iron = [iron[0] + low, iron[1] + high];
+        }
+        let [low, high] = iron.map(|fe| fe / metal);
+        (metal.to_mol() > 0.0 && low.is_finite() && high.is_finite()).then(|| Estimate {
+            low,
+            value: (low + high) / 2.0,
+            high,
+            basis: Basis::Published,
+        })
+    }
+
+    /// mmol of chlorate to one mol of iron, over what the iron's label may mean; `None` without chlorate.
+    #[must_use]
+    pub fn chlorate(&self, ask: &Ask, shelf: &Shelf<'_>, notes: &mut Vec<Note>) -> Option<Estimate> {
+        let mix = self.mix?;
+        let with = mix.volume(Content::Chlorate);
+        if with.to_ml() <= 0.0 {
+            return None;
+        }
+        let typed = &ask.setup.chlorate_strength;
+        let name = "setup.chlorate_strength";
+        let own = optional(name, "The chlorate", typed, CHLORATE, &["%"], notes);
+        let labelled = || amount(&shelf.chosen(ask, Content::Chlorate)?.bottle.chlorate);
+        let Some(percent) = own.or_else(|| typed.trim().is_empty().then(labelled).flatten()) else {
+            if typed.trim().is_empty() {
+                notes.push(Note::error(
+                    name,
+                    "How much chlorate the iron solution holds is not known.",
+                    "Type it from the label, or write it beside the bottle at the stores.",
+                ));
+            }
+            return None;
+        };
+        let [a, b] = [Content::Iron, Content::Chlorate].map(|c| self.iron_of(c));
+        let (strong, plain) = (b?, a.unwrap_or_default());
+        let all = mix.volume(Content::Iron) + with;
+        let iron = [0, 1].map(|i| (plain[i] + strong[i]).to_mol() / all.to_litres());
+        let iron = Estimate::from_three(iron[0], (iron[0] + iron[1]) / 2.0, iron[1], Basis::Definition);
+        agent::chlorate_to_iron(Strength::from_percent(percent), with / all, iron)
     }
 }
 

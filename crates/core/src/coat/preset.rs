@@ -34,6 +34,34 @@ pub struct StripRow {
 
 fields!(StripRow: poured, black);
 
+/// One part of a recipe that is not mixed by share and ratio.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PartAsk {
+    /// Its content, by word.
+    pub content: String,
+    /// Formula its strength counts; empty for the usual one.
+    pub salt: String,
+    /// Strength.
+    pub strength: String,
+    /// How it is stated: empty for % w/v, or `mol`.
+    pub basis: String,
+    /// Volumes of it.
+    pub volumes: String,
+}
+
+fields!(PartAsk: content, salt, strength, basis, volumes);
+
+/// A strip printed with an amount of a contrast agent.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct AgentStripRow {
+    /// How much agent, in the unit of that agent.
+    pub amount: String,
+    /// Exposure scale, log H.
+    pub scale: String,
+}
+
+fields!(AgentStripRow: amount, scale);
+
 /// What the setup fixes here. Texts are as typed; drops a millilitre and coverage may stay empty.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Preset {
@@ -59,6 +87,14 @@ pub struct Preset {
     pub other_cost: String,
     /// How many coats, one over the other.
     pub coats: String,
+    /// What each further coat takes of the first, in percent; empty for as much.
+    pub second: String,
+    /// `rectangle` or `round`.
+    pub shape: String,
+    /// Name of the recipe that was taken; empty for none.
+    pub recipe: String,
+    /// Its parts, where it is not mixed by share and ratio.
+    pub parts: Vec<PartAsk>,
     /// Printed black around the picture.
     pub border: String,
     /// Coated beyond it.
@@ -85,6 +121,18 @@ pub struct Preset {
     pub agent_strength: String,
     /// What its label counts: `unknown`, `dry` or `hydrate`.
     pub agent_form: String,
+    /// Part of the iron solution that holds chlorate, in percent; empty for none.
+    pub chlorate_share: String,
+    /// Its potassium chlorate, % w/v; empty for what the bottle's label says.
+    pub chlorate_strength: String,
+    /// mL of dichromate stock in a litre of developer; empty for none.
+    pub dichromate_ml: String,
+    /// Strength of that stock, % w/v K2Cr2O7.
+    pub dichromate_stock: String,
+    /// Which agent the strips are about: `platinum`, `chlorate` or `dichromate`.
+    pub agent_strips_of: String,
+    /// Strips printed with it and without it.
+    pub agent_strips: Vec<AgentStripRow>,
     /// A surfactant is used.
     pub surfactant: bool,
     /// Surfactant wanted in the mix, %.
@@ -106,8 +154,9 @@ pub struct Preset {
 fields!(
     Preset:
     tool, coverage, coverage_of, weigh_empty, weigh_full, weigh_after, strips, strip_paper, good,
-    other_cost, coats, border, margin, ratio, share, iron, palladium, platinum, agent, agent_by,
-    agent_amount, agent_drops, agent_strength, agent_form, surfactant, surfactant_share,
+    other_cost, coats, second, shape, recipe, parts, border, margin, ratio, share, iron, palladium, platinum,
+    agent, agent_by, agent_amount, agent_drops, agent_strength, agent_form, chlorate_share,
+    chlorate_strength, dichromate_ml, dichromate_stock, agent_strips_of, agent_strips, surfactant, surfactant_share,
     surfactant_strength, drops_iron, drops_palladium, drops_platinum, drops_agent, drops_surfactant,
 );
 
@@ -126,6 +175,10 @@ impl Default for Preset {
             good: String::new(),
             other_cost: String::new(),
             coats: "1".into(),
+            second: String::new(),
+            shape: "rectangle".into(),
+            recipe: String::new(),
+            parts: vec![],
             border: "0".into(),
             margin: text(MARGIN),
             ratio: "1".into(),
@@ -139,6 +192,12 @@ impl Default for Preset {
             agent_drops: "1".into(),
             agent_strength: "5".into(),
             agent_form: "unknown".into(),
+            chlorate_share: String::new(),
+            chlorate_strength: String::new(),
+            dichromate_ml: String::new(),
+            dichromate_stock: "5".into(),
+            agent_strips_of: "platinum".into(),
+            agent_strips: vec![AgentStripRow::default(); 3],
             surfactant: false,
             surfactant_share: text(SURFACTANT),
             surfactant_strength: "10".into(),
@@ -152,6 +211,23 @@ impl Default for Preset {
 }
 
 impl Preset {
+    /// Takes over what is mixed from another; tool, coverage, edges, droppers and what was learned stay.
+    pub fn take_mix(&mut self, from: &Self) {
+        let from = from.clone();
+        self.recipe = from.recipe;
+        self.parts = from.parts;
+        self.ratio = from.ratio;
+        self.share = from.share;
+        (self.iron, self.palladium, self.platinum) = (from.iron, from.palladium, from.platinum);
+        (self.agent, self.agent_by, self.agent_form) = (from.agent, from.agent_by, from.agent_form);
+        (self.agent_amount, self.agent_drops) = (from.agent_amount, from.agent_drops);
+        self.agent_strength = from.agent_strength;
+        (self.chlorate_share, self.chlorate_strength) = (from.chlorate_share, from.chlorate_strength);
+        (self.dichromate_ml, self.dichromate_stock) = (from.dichromate_ml, from.dichromate_stock);
+        (self.surfactant, self.surfactant_share) = (from.surfactant, from.surfactant_share);
+        self.surfactant_strength = from.surfactant_strength;
+    }
+
     /// The field that holds drops a millilitre of a content.
     #[must_use]
     pub fn drops(&self, content: super::Content) -> &str {

@@ -11,6 +11,8 @@ pub struct Recipe {
     pub preset: super::Preset,
     /// Where its numbers come from.
     pub source: String,
+    /// Developer and clearing that belong to it.
+    pub baths: Vec<crate::baths::Row>,
 }
 
-fields!(Recipe: name, preset, source);
+fields!(Recipe: name, preset, source, baths);

@@ -29,13 +29,14 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     page.mix();
     page.metal();
     page.iron();
-    page.agent();
+    page.contrast(scene.tone.response.as_ref().map(|r| r.at(1.0)));
+    page.recipes();
     page.loss();
     page.knee();
     page.balance();
     page.money();
     page.stores();
-    page.cautions();
+    page.dangers();
     page.view.differs = ask.setup != book.setup().presets.coat;
     let cell = page.cell();
     Answer { view: page.view, notes: page.notes, workings: page.workings, ticket: vec![cell] }
@@ -139,7 +140,8 @@ impl Page<'_> {
         let mut working = Working::new("volume");
         let coverage = format!("{} mL/m²", u.figures(poured.value.to_ml_per_m2(), 3));
         let coats = self.plan.coats.unwrap_or(1.0);
-        let inputs = format!("{}; {coverage}; {} coat(s)", self.view.area, u.number(coats, 0));
+        let passes = u.figures(self.plan.passes.unwrap_or(coats), 3);
+        let inputs = format!("{}; {coverage}; {passes}", self.view.area);
         if let Some([low, high]) = poured.range {
             let end = |c| self.plan.volume_of_sheet(|_| c).map_or(0.0, Volume::to_ml);
             self.view.volume_range = format!("{}–{} mL", u.number(end(low), 1), u.number(end(high), 1));
@@ -151,7 +153,7 @@ impl Page<'_> {
         }
         working.step(
             "Iron and metals for a sheet",
-            "area × coverage as poured × coats",
+            "area × coverage as poured × coats, a further one as its part of the first",
             inputs,
             u.ml(volume),
         );
@@ -167,10 +169,14 @@ impl Page<'_> {
             ));
         }
         if coats > 1.0 {
+            let passes = self.plan.passes.unwrap_or(coats);
+            let first = volume / passes;
+            let further = (volume - first) / (coats - 1.0);
+            self.view.several_coats = true;
+            self.view.coats = format!("First coat {}, each further one {}.", u.ml(first), u.ml(further));
             self.note(Note::hint(
                 "setup.coats",
-                "Every coat is counted like the first, though later ones often take less. \
-                 Type the coverage you pour on average.",
+                "A further coat often takes less than the first, because the paper is no longer thirsty. Type what part of the first it takes.",
             ));
         }
     }
@@ -190,8 +196,6 @@ impl Page<'_> {
         let Some(mix) = self.plan.mix else { return };
         let (u, set) = (self.units, &self.ask.setup);
         self.view.has_mix = true;
-        self.view.palladium = mix.volume(Content::Palladium).to_ml() > 0.0;
-        self.view.platinum = mix.volume(Content::Platinum).to_ml() > 0.0;
         let sheets = self.plan.sheets.unwrap_or(1.0);
         let total = mix.total();
         self.view.cup = if sheets > 1.0 {
@@ -204,9 +208,13 @@ impl Page<'_> {
         let share = format!("{} %", u.figures(self.plan.share.unwrap_or(0.0) * 100.0, 4));
         let coating = self.plan.per_sheet.map_or(0.0, Volume::to_ml) * sheets;
         let coating = u.ml(Volume::from_ml(coating));
+        let by_parts = !set.parts.is_empty();
         for (content, volume) in mix.parts() {
             let (formula, inputs) = match content {
-                Content::Iron => ("volume × ratio / (1 + ratio)", format!("{coating}; ratio {ratio}")),
+                _ if by_parts && content.is_main() => ("volume × part / sum of the parts", coating.clone()),
+                Content::Iron | Content::Chlorate => {
+                    ("volume × ratio / (1 + ratio) × its share", format!("{coating}; ratio {ratio}"))
+                }
                 Content::Palladium => (
                     "volume / (1 + ratio) × (1 − platinum share)",
                     format!("{coating}; ratio {ratio}; {share}"),
@@ -412,67 +420,6 @@ impl Page<'_> {
         }
     }
 
-    fn agent(&mut self) {
-        let set = &self.ask.setup;
-        self.view.surfactant = set.surfactant;
-        self.view.agent = set.agent;
-        self.view.by_drops = set.agent && set.agent_by == "drops";
-        self.view.by_amount = set.agent && set.agent_by != "drops";
-        if !set.agent {
-            return;
-        }
-        let u = self.units;
-        self.note(Note::hint(
-            "setup.agent",
-            "A negative made with its own correction seldom needs a contrast agent. Print once without it first.",
-        ));
-        if self.plan.share.is_some_and(|s| s > 0.0) {
-            self.note(Note::warning(
-                "setup.agent",
-                "Potassium from the platinum solution throws the agent down as a yellow powder.",
-                "Leave the agent out of a mix with platinum; platinum prints harder by itself.",
-            ));
-        }
-        if let Some([low, high]) = self.plan.agent {
-            let (low, high) = (u.figures(low, 2), u.figures(high, 2));
-            self.view.agent_amount = if low == high {
-                format!("{high} µmol Pt(IV) in a mL of mix")
-            } else {
-                format!("{low}–{high} µmol Pt(IV) in a mL of mix, as the label counts water or not")
-            };
-        }
-        let Some(mix) = self.plan.mix else { return };
-        let Some(dropper) = self.plan.droppers[Content::Agent.index()] else { return };
-        let n = whole(mix.volume(Content::Agent), dropper.per_ml);
-        if n < 1.0 && mix.volume(Content::Agent).to_ml() > 0.0 {
-            self.note(Note::warning(
-                "setup.agent_strength",
-                "The agent wanted is less than half a drop.",
-                "Dilute its solution, or mix for more sheets.",
-            ));
-        } else if (1.0..5.0).contains(&n) {
-            self.note(Note::warning(
-                "setup.agent_strength",
-                format!("One drop miscounted changes the agent by {} %.", u.number(100.0 / n, 0)),
-                "Dilute its solution and count more drops.",
-            ));
-        }
-    }
-
-    fn cautions(&mut self) {
-        let platinum = self.plan.share.is_some_and(|s| s > 0.0);
-        for (used, field) in [(platinum, "setup.share"), (self.ask.setup.agent, "setup.agent")] {
-            if used {
-                self.note(Note::danger(
-                    field,
-                    "Platinum salts can bring on asthma and allergy for life, above all as dust or spray.",
-                    "Wear gloves, never handle the powder in moving air, and take wheeze or rash to a doctor as \
-                     \"chloroplatinate\".",
-                ));
-            }
-        }
-    }
-
     fn cell(&self) -> TicketCell {
         let Some(mix) = self.plan.mix else {
             let what =
@@ -480,6 +427,13 @@ impl Page<'_> {
             return TicketCell::missing("mix", what);
         };
         let share = self.plan.share.unwrap_or(0.0);
+        if !self.ask.setup.parts.is_empty() {
+            let name = if self.ask.setup.recipe.is_empty() { "by parts" } else { &self.ask.setup.recipe };
+            return TicketCell::done(
+                "mix",
+                format!("{} mL {name}", self.units.number(mix.total().to_ml(), 1)),
+            );
+        }
         let metal = if share <= 0.0 {
             "palladium".to_owned()
         } else if share >= 1.0 {
