@@ -3,11 +3,12 @@
 use core::f64::consts::PI;
 
 use crate::constant::Constant;
+use crate::negative::foot;
 use crate::quantity::{Area, Length};
 
 /// Height that the margin strip takes under the picture, with its gap.
 pub const STRIP: Constant =
-    Constant::choice(13.0, "mm", 2, "3 mm of gap and 10 mm of patches, as on the film");
+    Constant::choice(foot::GAP.value + foot::STRIP.value, "mm", 2, "gap and patches, as on the film");
 
 /// A sheet as it is coated. Lengths are not negative.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,6 +1,8 @@
 //! The sheet to scale: picture, border, strip, coated edge.
 
 use super::Sheet;
+use super::area::STRIP;
+use crate::negative::foot;
 use crate::quantity::Length;
 use crate::show::Units;
 use crate::svg::{Anchor, Svg};
@@ -45,8 +47,8 @@ pub fn draw(sheet: &Sheet, units: Units) -> String {
     if sheet.strip.to_mm() > 0.0 {
         let patch = px(sheet.width) / 7.0;
         // The lower part of the strip's height is patches, the rest the gap above them.
-        let (top, tall) =
-            (y + px(sheet.height + sheet.strip * (3.0 / 13.0)), px(sheet.strip * (10.0 / 13.0)));
+        let patches = foot::STRIP.value / STRIP.value;
+        let (top, tall) = (y + px(sheet.height + sheet.strip * (1.0 - patches)), px(sheet.strip * patches));
         svg.group("ink");
         for i in 0..7_u8 {
             svg.rect(x + patch * f64::from(i), top, patch, tall, "fill-2");

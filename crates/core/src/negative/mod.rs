@@ -2,14 +2,19 @@
 
 mod drying;
 mod film;
+pub mod foot;
 pub mod page;
+mod plan;
+mod show;
 mod size;
 mod view;
 
 pub use drying::{Drying, FULLY_DRY, TOUCH_DRY, drying};
 pub use film::{FilmPlan, PictureFacts, correction_version, film_made, picture_opened};
-pub use page::{Ask, COARSE_PPI, Negative, Preset, START_PPI, used_part};
+pub use page::{Ask, Negative, Preset, START_PPI};
 pub(crate) use page::{PPI, convert_length};
+pub use plan::used_part;
+pub use show::COARSE_PPI;
 pub(crate) use size::length;
 pub use size::{Crop, PrintSize, crop_frame, print_size, wanted_size};
 pub use view::View;

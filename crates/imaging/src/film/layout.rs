@@ -3,27 +3,17 @@
 //! Everything here is described as it appears on the *print*. The film itself is the mirror image of it; mirroring
 //! happens once, when rows are written.
 
+use sorrel_core::negative::foot;
+
 use super::{FilmSpec, Fit};
 use crate::fault::Fault;
 
 /// Millimetres in an inch, exact (international yard and pound agreement, 1959).
 const MM_PER_INCH: f64 = 25.4;
-/// Between picture, strip and label, mm. Enough for a pencil line; nothing depends on it.
-const GAP_MM: f64 = 3.0;
-/// Height of the margin strip, mm: the round opening of a hand-held densitometer and its ring fit in.
-const STRIP_HEIGHT_MM: f64 = 10.0;
 /// Widest patch of the margin strip, mm.
 const STRIP_PATCH_MAX_MM: f64 = 20.0;
 /// Narrowest patch that eyes or a scanner still read well, mm (common practice, no source).
 const STRIP_PATCH_MIN_MM: f64 = 6.0;
-/// Height of capital letters of the label, mm.
-const CAPITAL_MM: f64 = 2.4;
-/// From line to line of the label, mm.
-const LINE_MM: f64 = 4.2;
-/// Length of the check bar, mm.
-const BAR_MM: f64 = 50.0;
-/// Thickness of the check bar, mm.
-const BAR_HEIGHT_MM: f64 = 1.5;
 /// Letters a label may have in all; what is beyond is cut, with a note.
 const LABEL_MAX: usize = 600;
 /// Below this the picture has visibly fewer details than the print could show, pixels per inch (common practice, no source).
@@ -135,8 +125,8 @@ impl Layout {
 
         let (size, source) = place(spec, picture);
         let border = px(spec.border_mm);
-        let gap = px(GAP_MM);
-        let inner = size.0.max(if spec.bar { px(BAR_MM) } else { 0 });
+        let gap = px(foot::GAP.value);
+        let inner = size.0.max(if spec.bar { px(foot::BAR.value) } else { 0 });
         let picture_rect =
             Rect { x: border + (inner - size.0) / 2, y: border, width: size.0, height: size.1 };
         let mut y = picture_rect.bottom();
@@ -151,15 +141,15 @@ impl Layout {
                     to_mm(width, ppi)
                 ));
             }
-            let height = px(STRIP_HEIGHT_MM);
+            let height = px(foot::STRIP.value);
             for i in 0..7 {
                 strip.push(Rect { x: border + i * width, y, width, height });
             }
             y += height;
         }
 
-        let capital = px(CAPITAL_MM);
-        let line = px(LINE_MM);
+        let capital = px(foot::CAPITAL.value);
+        let line = px(foot::LINE.value);
         let mut text = Vec::new();
         let (lines, cut) = wrap(&spec.label, letters_in(inner, capital));
         if cut {
@@ -177,7 +167,7 @@ impl Layout {
         let mut bar = None;
         if spec.bar {
             y += gap;
-            let rect = Rect { x: border, y, width: px(BAR_MM), height: px(BAR_HEIGHT_MM) };
+            let rect = Rect { x: border, y, width: px(foot::BAR.value), height: px(foot::BAR_HEIGHT.value) };
             let words = "50 mm";
             let beside = TextLine { text: words.into(), x: rect.right() + gap, y, capital };
             bar = Some(rect);
@@ -389,6 +379,17 @@ mod tests {
         let s = layout.source;
         assert!((s.width / s.height - 0.8).abs() < 1e-12);
         assert!(s.x >= 1500.0 && s.x + s.width <= 6000.0 && s.y >= 0.0 && s.y + s.height <= 4000.0);
+    }
+
+    #[test]
+    fn below_the_picture_lies_what_the_sheet_is_checked_for() {
+        for strip in [false, true] {
+            let label = vec!["Film 12 · Harbour".into(), "Warm · correction 3".into()];
+            let layout = Layout::new(&FilmSpec { strip, label, ..spec() }, (4000, 5000)).unwrap();
+            let below = layout.mm(layout.height - layout.picture.bottom() - layout.picture.y);
+            let expected = foot::height(strip, 2).to_mm();
+            assert!((below - expected).abs() < 0.3, "{below} mm for {expected}");
+        }
     }
 
     #[test]

@@ -1,0 +1,180 @@
+//! What the negative station shows of picture, pixels, sheet and film.
+
+use super::film::correction_version;
+use super::foot;
+use super::page::Ask;
+use super::plan::frame;
+use super::size::{PrintSize, length};
+use super::view::View;
+use super::{Drying, drying};
+use crate::constant::Constant;
+use crate::entry::{self, Range};
+use crate::note::Note;
+use crate::quantity::Length;
+use crate::show::{LengthUnit, Units};
+use crate::station::Scene;
+use crate::working::Working;
+
+/// Sheet of film.
+const SHEET_MM: Range = Range { low: 20.0, high: 2000.0 };
+/// Drying times.
+const HOURS: Range = Range { low: 0.0, high: 500.0 };
+/// Lines of a film's label: number and title, setup and correction.
+const LABEL_LINES: u32 = 2;
+
+/// Below this the picture itself limits the print's detail.
+pub const COARSE_PPI: Constant =
+    Constant::practice(150.0, "px/in", 2, "half of what is commonly asked for at reading distance");
+
+/// The size in the unit the printer does not work in, for a glance.
+pub(super) fn in_other_unit(units: Units, size: PrintSize) -> String {
+    match units.length {
+        LengthUnit::Mm => {
+            let inches = |l: Length| units.figures(l.to_inches(), 3);
+            format!("{} × {} in", inches(size.width), inches(size.height))
+        }
+        LengthUnit::Inch => {
+            let mm = |l: Length| units.number(l.to_mm(), 0);
+            format!("{} × {} mm", mm(size.width), mm(size.height))
+        }
+    }
+}
+
+pub(super) fn picture(view: &mut View, scene: &Scene<'_>) {
+    let picture = &scene.book.ticket().picture;
+    view.has_picture = picture.width > 0;
+    view.no_picture = !view.has_picture;
+    view.in_hand = view.has_picture && scene.device.picture.as_ref() == Some(picture);
+    view.again = view.has_picture && !view.in_hand;
+    if view.has_picture {
+        view.picture = format!(
+            "{}: {} × {} px, {} bit, {}, {}",
+            picture.name, picture.width, picture.height, picture.bits, picture.format, picture.profile
+        );
+        view.remarks = picture.remarks.join(" ");
+    }
+}
+
+pub(super) fn pixels(
+    view: &mut View,
+    working: &mut Working,
+    ask: &Ask,
+    scene: &Scene<'_>,
+    size: PrintSize,
+    ppi: f64,
+    notes: &mut Vec<Note>,
+) {
+    let across = (size.width.to_inches() * ppi).round();
+    let down = (size.height.to_inches() * ppi).round();
+    view.pixels = format!("{across:.0} × {down:.0} px");
+    working.step(
+        "Pixels of the picture on the film",
+        "size ÷ 25.4 mm × resolution, rounded",
+        format!("{:.1} × {:.1} mm; {ppi:.0} px/in", size.width.to_mm(), size.height.to_mm()),
+        view.pixels.clone(),
+    );
+    let picture = &scene.book.ticket().picture;
+    if picture.width == 0 {
+        return;
+    }
+    let used = if ask.fit == "crop" {
+        frame(ask, scene, size, &mut Vec::new()).map_or(1.0, |c| c.width)
+    } else {
+        1.0
+    };
+    let source = f64::from(picture.width) * used / size.width.to_inches();
+    view.detail = format!("{source:.0} px/in of the picture itself");
+    working.step(
+        "Detail the picture brings",
+        "pixels used ÷ width",
+        format!("{:.0} px; {:.2} in", f64::from(picture.width) * used, size.width.to_inches()),
+        view.detail.clone(),
+    );
+    working.sourced(
+        "How it is resized",
+        "",
+        "",
+        if source < ppi { "enlarged in L*" } else { "reduced in linear light" },
+        "averages of light are what the eye sees; enlarging in L* keeps the halos of edges small",
+    );
+    if source < COARSE_PPI.value {
+        notes.push(Note::warning(
+            "width",
+            format!("The picture brings only {source:.0} pixels an inch at this size, so it will look soft."),
+            "Choose a smaller print, a wider frame or a larger file.",
+        ));
+    }
+}
+
+pub(super) fn check_sheet(ask: &Ask, units: Units, size: PrintSize, border: Length, notes: &mut Vec<Note>) {
+    let width =
+        length("setup.sheet_width", "The sheet's width", &ask.setup.sheet_width, units, SHEET_MM, notes);
+    let height =
+        length("setup.sheet_height", "The sheet's height", &ask.setup.sheet_height, units, SHEET_MM, notes);
+    let (Some(width), Some(height)) = (width, height) else { return };
+    let below = foot::height(ask.setup.strip, LABEL_LINES).to_mm();
+    let need = ((size.width + border * 2.0).to_mm(), (size.height + border * 2.0).to_mm() + below);
+    let fits = |w: f64, h: f64| need.0 <= w + 0.5 && need.1 <= h + 0.5;
+    if !fits(width.to_mm(), height.to_mm()) && !fits(height.to_mm(), width.to_mm()) {
+        let l = |mm| units.length_field(Length::from_mm(mm));
+        notes.push(Note::warning(
+            "setup.sheet_width",
+            format!(
+                "The film needs {} × {} {} with its border, strip and label, more than the sheet has.",
+                l(need.0),
+                l(need.1),
+                units.length_sign()
+            ),
+            "Use a larger sheet, a smaller picture, a narrower border, or leave out the strip.",
+        ));
+    }
+}
+
+pub(super) fn correction(view: &mut View, scene: &Scene<'_>) {
+    let version = correction_version(scene.book.setup());
+    view.unmeasured = !scene.tone.measured();
+    view.correction = if view.unmeasured {
+        format!("Correction {version}: a starting correction, not measured, mid tones ± 15 L*")
+    } else {
+        format!("Correction {version}, from {}", scene.tone.stands_on())
+    };
+    view.next_film = format!("Film {}", scene.book.next_film_number());
+}
+
+/// Shows the ticket's film and how dry it is; returns what the ticket strip adds to the film's number.
+pub(super) fn film(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> &'static str {
+    let touch = entry::number("setup.touch_dry", "Touch-dry", &ask.setup.touch_dry, HOURS, &["h"], notes);
+    let full = entry::number("setup.full_dry", "Fully dry", &ask.setup.full_dry, HOURS, &["h"], notes);
+    let Some(film) = scene.book.film(&scene.book.ticket().film) else { return "" };
+    view.has_film = true;
+    let basis = if film.measured { String::new() } else { ", not measured".to_owned() };
+    view.film = format!(
+        "Film {}: {}, correction {}{basis}, made {}",
+        film.number,
+        film.title,
+        film.correction,
+        crate::book::date(film.made, scene.zone_minutes)
+    );
+    let (Some(touch), Some(full)) = (touch, full) else { return "" };
+    let hours = |h: f64| crate::show::clock(h * 3600.0);
+    match drying::drying(film.printed, scene.now, touch, full) {
+        Drying::Unknown => {
+            view.not_printed = true;
+            view.dryness = "Not printed yet, as far as is known here.".into();
+            ""
+        }
+        Drying::Wet { touch_in, full_in } => {
+            view.dryness =
+                format!("Wet: touch-dry in {}, fully dry in {} (h:mm:ss).", hours(touch_in), hours(full_in));
+            ", wet"
+        }
+        Drying::TouchDry { full_in } => {
+            view.dryness = format!("Touch-dry; fully dry in {} (h:mm:ss).", hours(full_in));
+            ", drying"
+        }
+        Drying::Dry => {
+            view.dryness = "Dry.".into();
+            ""
+        }
+    }
+}
