@@ -3,6 +3,7 @@
 use super::Row;
 use super::amount::percents;
 use super::sequence::row_name;
+use crate::chemistry::together::{self, Meeting};
 use crate::constant::Constant;
 use crate::note::Note;
 
@@ -40,6 +41,11 @@ fn find(row: &Row) -> Found {
     }
 }
 
+/// What must not be poured into one bath.
+pub(super) fn refused(row: &Row) -> Option<&'static Meeting> {
+    together::meetings(row.contents.split('+')).into_iter().find(|m| m.acute)
+}
+
 /// The warnings a sequence needs, each to the row it is about.
 #[must_use]
 pub fn cautions(rows: &[Row]) -> Vec<Note> {
@@ -70,6 +76,14 @@ pub fn cautions(rows: &[Row]) -> Vec<Note> {
                 format!("In {name}, sulfite and strong acid meet: that gives off sulfur dioxide."),
                 "Rinse in water between them, and work with open air.",
             ));
+        }
+        for meeting in together::meetings(rows[i].contents.split('+')) {
+            let said = f.sulfite && f.strong_acid && meeting.text.starts_with("Sulfite");
+            if meeting.acute {
+                notes.push(Note::danger(&field, meeting.text, meeting.mend));
+            } else if !said {
+                notes.push(Note::warning(&field, meeting.text, meeting.mend));
+            }
         }
         if f.dichromate {
             notes.push(Note::danger(
@@ -152,6 +166,8 @@ mod tests {
             &[("potassium oxalate + potassium dichromate", "25 + 0.01"), ("potassium oxalate", "40")],
             &[("potassium oxalate + sodium phosphate", "10 + 5")],
             &[("bleach", "5")],
+            &[("bleach + citric acid", "5 + 1")],
+            &[("sodium sulfite + citric acid", "1 + 1")],
         ] {
             all += &text(&rows(case));
             all += "--\n";
@@ -171,6 +187,11 @@ mod tests {
             setup.rows.0.contents Hint: Make oxalate up with distilled water: hard water clouds it with calcium oxalate, a scum on the print. 
             --
             setup.rows.0.contents Danger: Bleach gives off poisonous gas with acids, ammonium salts and EDTA. Leave it out of this sequence.
+            --
+            setup.rows.0.contents Danger: Bleach and acid give off chlorine, which harms the lungs at once. Leave the bleach out.
+            setup.rows.0.contents Danger: Bleach gives off poisonous gas with acids, ammonium salts and EDTA. Leave it out of this sequence.
+            --
+            setup.rows.0.contents Warning: Sulfite or thiosulfate and acid give off sulfur dioxide, which is hard on asthmatics. Rinse in water between them, and keep the air moving.
             --
         "#]].assert_eq(&all);
     }

@@ -1,9 +1,11 @@
 //! The baths station: what was typed, what is shown.
 
 use super::amount::{Percent, percents, weigh};
-use super::caution::cautions;
+use super::caution::{cautions, refused};
 use super::sequence::{Row, Step, rest, row_name, starting, steps};
 use crate::book::{Book, Change};
+use crate::chemistry::hazard;
+use crate::chemistry::making::Stock;
 use crate::entry::{self, Range};
 use crate::fields;
 use crate::light::Duration;
@@ -65,6 +67,19 @@ pub struct BathRow {
 
 fields!(out BathRow: name, time, until, bath, make);
 
+/// What one substance asks for.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct DangerRow {
+    /// The substance.
+    pub name: String,
+    /// What to beware of.
+    pub text: String,
+    /// Statement codes with their words.
+    pub codes: String,
+}
+
+fields!(out DangerRow: name, text, codes);
+
 /// What is shown.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
@@ -78,11 +93,13 @@ pub struct View {
     pub none: bool,
     /// Steps counted before the light.
     pub before: String,
+    /// What to beware of in these baths, and the statement codes that were read.
+    pub dangers: Vec<DangerRow>,
     /// This ticket differs from its setup.
     pub differs: bool,
 }
 
-fields!(out View: baths, total, any, none, before, differs);
+fields!(out View: baths, total, any, none, before, dangers, differs);
 
 /// The baths station.
 #[derive(Clone, Copy, Debug)]
@@ -141,7 +158,9 @@ impl Station for Baths {
 
     fn sample() -> (Ask, View) {
         let ask = Ask { setup: Preset { rows: vec![Row::default()], ..Preset::default() } };
-        (ask, View { baths: vec![BathRow::default()], ..View::default() })
+        let view =
+            View { baths: vec![BathRow::default()], dangers: vec![DangerRow::default()], ..View::default() };
+        (ask, view)
     }
 }
 
@@ -261,6 +280,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
         out.view.total = sum.shown();
     }
     out.notes.extend(cautions(&ask.setup.rows));
+    out.view.dangers = dangers(&ask.setup.rows);
     out.ticket.push(match (all.len(), readable) {
         (0, _) => TicketCell::missing("baths", "no baths yet"),
         (_, false) => TicketCell::missing("baths", "time of a bath"),
@@ -270,6 +290,24 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
         }
     });
     out
+}
+
+/// What to beware of in the substances that are known by their names.
+fn dangers(rows: &[Row]) -> Vec<DangerRow> {
+    let mut all: Vec<DangerRow> = Vec::new();
+    for name in rows.iter().flat_map(|r| r.contents.split('+')).map(str::trim) {
+        let Some(stock) = Stock::named(name).filter(|s| !all.iter().any(|d| d.name == s.name)) else {
+            continue;
+        };
+        let codes = hazard::gravest(stock.forms.iter().flat_map(|f| hazard::codes(f)).copied());
+        let codes: Vec<String> = codes.iter().map(|c| [c, " ", hazard::statement(c)].concat()).collect();
+        all.push(DangerRow {
+            name: stock.name.into(),
+            text: stock.kind.caution().into(),
+            codes: codes.join("; "),
+        });
+    }
+    all
 }
 
 /// What is shown of one bath beside its time; its step of the working.
@@ -301,6 +339,7 @@ fn bath(i: usize, row: &Row, scene: &Scene<'_>, notes: &mut Vec<Note>, working: 
     let mut make = String::new();
     if let Some(volume) = tray
         && !strengths.is_empty()
+        && refused(row).is_none()
     {
         let grams: Vec<String> = weigh(&row.contents, &strengths, volume)
             .iter()

@@ -31,17 +31,20 @@ pub enum Kind {
     Bottle,
     /// A recipe.
     Recipe,
+    /// A powder.
+    Powder,
 }
 
 words!(
     Kind:
     Desk "desk", Setup "setup", Ticket "ticket", Film "film", Day "day", Record "record", Lane
     "lane", Paper "paper", Stock "stock", Ink "ink", Lamp "lamp", Bottle "bottle", Recipe "recipe",
+    Powder "powder",
 );
 
 impl Kind {
     /// Every kind, in the order of the schema.
-    pub const ALL: [Self; 13] = [
+    pub const ALL: [Self; 14] = [
         Self::Desk,
         Self::Setup,
         Self::Ticket,
@@ -55,6 +58,7 @@ impl Kind {
         Self::Lamp,
         Self::Bottle,
         Self::Recipe,
+        Self::Powder,
     ];
 
     /// The word in the key.
@@ -74,6 +78,7 @@ impl Kind {
             Self::Lamp => "lamp",
             Self::Bottle => "bottle",
             Self::Recipe => "recipe",
+            Self::Powder => "powder",
         }
     }
 }

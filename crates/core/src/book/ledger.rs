@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{
     Bottle, Change, Commit, Day, Delete, Desk, Event, Film, FilmStock, Ink, Key, Kind, Lamp, Object, Paper,
-    Put, Record, Setup, Ticket,
+    Powder, Put, Record, Setup, Ticket,
 };
 use crate::coat::Recipe;
 use crate::fields;
@@ -196,6 +196,7 @@ impl Book {
         lamp lamps Lamp Lamp, "lamp";
         bottle bottles Bottle Bottle, "bottle";
         recipe recipes Recipe Recipe, "recipe";
+        powder powders Powder Powder, "powder";
     }
 
     /// The change that alters the ticket on the desk.

@@ -37,6 +37,8 @@ pub enum Object {
     Bottle(Box<Bottle>),
     /// A recipe.
     Recipe(Box<Recipe>),
+    /// A powder.
+    Powder(Box<Powder>),
 }
 
 /// The same of what is in an object, whatever its kind.
@@ -56,6 +58,7 @@ macro_rules! of_each {
             Object::Lamp($x) => $of,
             Object::Bottle($x) => $of,
             Object::Recipe($x) => $of,
+            Object::Powder($x) => $of,
         }
     };
 }
@@ -78,6 +81,7 @@ impl Object {
             Self::Lamp(_) => Kind::Lamp,
             Self::Bottle(_) => Kind::Bottle,
             Self::Recipe(_) => Kind::Recipe,
+            Self::Powder(_) => Kind::Powder,
         }
     }
 
@@ -97,6 +101,7 @@ impl Object {
             Kind::Lamp => Self::Lamp(Box::default()),
             Kind::Bottle => Self::Bottle(Box::default()),
             Kind::Recipe => Self::Recipe(Box::default()),
+            Kind::Powder => Self::Powder(Box::default()),
         }
     }
 
@@ -504,6 +509,31 @@ fields!(
     name, content, strength, basis, salt, chlorate, lot, size, price, left, opened, drops, count_drops, count_ml,
     count_g, density, keeps, tests, remarks,
 );
+
+/// A powder, from which bottles are made.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Powder {
+    /// Name as the printer calls it.
+    pub name: String,
+    /// Formula on its label, with its water.
+    pub salt: String,
+    /// Purity in percent as typed; empty for pure.
+    pub purity: String,
+    /// Lot.
+    pub lot: String,
+    /// Grams when bought, as typed.
+    pub size: String,
+    /// Price of the whole as typed.
+    pub price: String,
+    /// Grams left as typed; empty for all of it.
+    pub left: String,
+    /// Date bought or opened, as typed.
+    pub opened: String,
+    /// Remarks.
+    pub remarks: String,
+}
+
+fields!(Powder: name, salt, purity, lot, size, price, left, opened, remarks);
 
 /// A test of an iron solution.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

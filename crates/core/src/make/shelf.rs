@@ -1,4 +1,4 @@
-//! How a bottle that was made comes to stand in the stores.
+//! How a bottle that was made comes to stand in the stores, and what it takes from the powders there.
 
 use super::{Ask, read};
 use crate::book::{Bottle, Change, Key, Kind, Object, date};
@@ -6,6 +6,7 @@ use crate::entry;
 use crate::note::Note;
 use crate::show::Units;
 use crate::station::{Act, Scene};
+use crate::stores;
 
 /// The bottle as the stores keep it: full, made today, at the strength in % w/v.
 pub(super) fn bottle(ask: &Ask, b: &super::Bottled, units: Units, today: String) -> Bottle {
@@ -56,9 +57,15 @@ pub(super) fn shelve(ask: &Ask, scene: &Scene<'_>) -> Result<Act, Vec<Note>> {
             "Mend the fields with a note first.",
         )]);
     };
-    let bottle = bottle(ask, &b, units, date(scene.now, scene.zone_minutes));
+    let mut bottle = bottle(ask, &b, units, date(scene.now, scene.zone_minutes));
+    let drawn = stores::draw(scene.book, &b.made.weighed, units);
+    if let Some(cost) = drawn.cost.filter(|_| bottle.price.is_empty() && b.made.poured.is_none()) {
+        bottle.price = units.number(cost, 2);
+    }
     let said = ["It stands in the stores now: ", &bottle.name, ", ", &bottle.size, " mL."].concat();
     let key = Key::fresh(Kind::Bottle, scene.now, scene.luck);
     let change = Change::put(key, Object::Bottle(Box::new(bottle)));
-    Ok(Act { notes: vec![Note::hint("volume", said)], ..Act::change(change) })
+    let mut notes = vec![Note::hint("volume", said)];
+    notes.extend(drawn.notes);
+    Ok(Act { notes, ..Act::change(change.and(drawn.change)) })
 }

@@ -1,7 +1,8 @@
 //! The stores station: what was typed, what is shown, what its buttons do.
 
-use super::{BottleRow, InkRow, LampRow, PaperRow, StockRow, level};
+use super::{BottleRow, InkRow, LampRow, PaperRow, PowderRow, StockRow, level, powder};
 use crate::book::{Book, Bottle, Change, IronSeen, Key, Kind, Object};
+use crate::chemistry::together;
 use crate::coat::{self, Content};
 use crate::entry::{self, Range};
 use crate::fields;
@@ -12,6 +13,8 @@ use crate::station::{Act, Answer, Deed, Scene, Station};
 pub struct Ask {
     /// Bottles.
     pub bottles: Vec<BottleRow>,
+    /// Powders.
+    pub powders: Vec<PowderRow>,
     /// Papers.
     pub papers: Vec<PaperRow>,
     /// Film stocks.
@@ -22,7 +25,7 @@ pub struct Ask {
     pub lamps: Vec<LampRow>,
 }
 
-fields!(Ask: bottles, papers, stocks, inks, lamps);
+fields!(Ask: bottles, powders, papers, stocks, inks, lamps);
 
 /// What a bottle comes to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -56,6 +59,17 @@ pub struct IronRow {
 
 fields!(out IronRow: name, tests);
 
+/// A line: what it is about, and what is said.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct LineRow {
+    /// What it is about.
+    pub name: String,
+    /// What is said.
+    pub text: String,
+}
+
+fields!(out LineRow: name, text);
+
 /// What is shown.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
@@ -73,9 +87,20 @@ pub struct View {
     pub irons: Vec<IronRow>,
     /// There are some.
     pub has_irons: bool,
+    /// Powders, with what is left and what a gram cost.
+    pub powder_levels: Vec<LineRow>,
+    /// There are some.
+    pub has_powders: bool,
+    /// What must not stand together.
+    pub apart: Vec<LineRow>,
+    /// Something must not.
+    pub has_apart: bool,
 }
 
-fields!(out View: levels, drawing, has_bottles, no_bottles, first_out, irons, has_irons);
+fields!(
+    out View:
+    levels, drawing, has_bottles, no_bottles, first_out, irons, has_irons, powder_levels, has_powders, apart, has_apart,
+);
 
 /// The stores station.
 #[derive(Clone, Copy, Debug)]
@@ -89,6 +114,7 @@ impl Station for Stores {
     fn load(book: &Book) -> Ask {
         Ask {
             bottles: book.bottles().map(|(id, x)| BottleRow::of(id, x)).collect(),
+            powders: book.powders().map(|(id, x)| PowderRow::of(id, x)).collect(),
             papers: book.papers().map(|(id, x)| PaperRow::of(id, x)).collect(),
             stocks: book.stocks().map(|(id, x)| StockRow::of(id, x)).collect(),
             inks: book.inks().map(|(id, x)| InkRow::of(id, x)).collect(),
@@ -98,6 +124,7 @@ impl Station for Stores {
 
     fn keep(book: &Book, ask: Ask) -> Change {
         let mut all: Vec<Change> = ask.bottles.iter().map(|r| r.keep(book)).collect();
+        all.extend(ask.powders.iter().map(|r| r.keep(book)));
         all.extend(ask.papers.iter().map(|r| r.keep(book)));
         all.extend(ask.stocks.iter().map(|r| r.keep(book)));
         all.extend(ask.inks.iter().map(|r| r.keep(book)));
@@ -125,11 +152,13 @@ impl Station for Stores {
             "seen-good" => level::tested(row, IronSeen::Good, scene),
             "seen-blue" => level::tested(row, IronSeen::BlueAtOnce, scene),
             "seen-never" => level::tested(row, IronSeen::NeverBlue, scene),
+            "add-powder" => put(Kind::Powder, Object::Powder(Box::default())),
             "add-paper" => put(Kind::Paper, Object::Paper(Box::default())),
             "add-stock" => put(Kind::Stock, Object::Stock(Box::default())),
             "add-ink" => put(Kind::Ink, Object::Ink(Box::default())),
             "add-lamp" => put(Kind::Lamp, Object::Lamp(Box::default())),
             "remove-bottle" => delete(Kind::Bottle, row.and_then(|i| ask.bottles.get(i)).map(|r| &r.id)),
+            "remove-powder" => delete(Kind::Powder, row.and_then(|i| ask.powders.get(i)).map(|r| &r.id)),
             "remove-paper" => delete(Kind::Paper, row.and_then(|i| ask.papers.get(i)).map(|r| &r.id)),
             "remove-stock" => delete(Kind::Stock, row.and_then(|i| ask.stocks.get(i)).map(|r| &r.id)),
             "remove-ink" => delete(Kind::Ink, row.and_then(|i| ask.inks.get(i)).map(|r| &r.id)),
@@ -141,13 +170,19 @@ impl Station for Stores {
     fn sample() -> (Ask, View) {
         let ask = Ask {
             bottles: vec![BottleRow::default()],
+            powders: vec![PowderRow::default()],
             papers: vec![PaperRow::default()],
             stocks: vec![StockRow::default()],
             inks: vec![InkRow::default()],
             lamps: vec![LampRow::default()],
         };
-        let view =
-            View { levels: vec![LevelRow::default()], irons: vec![IronRow::default()], ..View::default() };
+        let view = View {
+            levels: vec![LevelRow::default()],
+            irons: vec![IronRow::default()],
+            powder_levels: vec![LineRow::default()],
+            apart: vec![LineRow::default()],
+            ..View::default()
+        };
         (ask, view)
     }
 }
@@ -167,6 +202,25 @@ fn new_bottle(content: Content) -> Bottle {
     Bottle { name: content.name().into(), content: content.word().into(), strength, ..Bottle::default() }
 }
 
+/// What stands on the shelf and must not meet.
+fn apart(ask: &Ask, view: &mut View) {
+    let bottles = ask.bottles.iter().map(|b| {
+        let content = Content::of(&b.content).map_or("", Content::name);
+        [content, " ", &b.name, " ", &b.salt].concat()
+    });
+    let powders = ask.powders.iter().map(|p| [p.name.as_str(), " ", &p.salt].concat());
+    let mut names: Vec<String> = Vec::new();
+    for name in bottles.chain(powders) {
+        if !names.contains(&name) {
+            names.push(name);
+        }
+    }
+    for meeting in together::meetings(names.iter().map(String::as_str)) {
+        view.apart.push(LineRow { name: meeting.text.into(), text: meeting.mend.into() });
+    }
+    view.has_apart = !view.apart.is_empty();
+}
+
 pub(super) const PRICE: Range = Range { low: 0.0, high: 10_000_000.0 };
 const SHEETS: Range = Range { low: 0.0, high: 100_000.0 };
 const HOURS: Range = Range { low: 0.0, high: 1_000_000.0 };
@@ -175,6 +229,8 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let mut notes = Vec::new();
     let mut view = View::default();
     level::fill(ask, scene, &mut view, &mut notes);
+    powder::fill(ask, scene.units(), &mut view, &mut notes);
+    apart(ask, &mut view);
     let mut check = |list: &str, i: usize, field: &str, label: &str, text: &str, range: Range| {
         let _ = entry::optional(&format!("{list}.{i}.{field}"), label, text, range, &["h"], &mut notes);
     };

@@ -1,6 +1,6 @@
 //! Objects of the stores as rows of the page: the same texts, with the object's identity beside them.
 
-use crate::book::{Book, Bottle, Change, FilmStock, Ink, Key, Kind, Lamp, Object, Paper};
+use crate::book::{Book, Bottle, Change, FilmStock, Ink, Key, Kind, Lamp, Object, Paper, Powder};
 use crate::fields;
 
 /// A row type for a kind of object: fields by the same names, and the ways between the two.
@@ -41,6 +41,7 @@ macro_rules! row {
 row!(BottleRow, Bottle, Bottle, bottle, "a bottle", {
     name content strength basis salt chlorate lot size price left opened drops count_drops count_ml count_g density keeps remarks
 });
+row!(PowderRow, Powder, Powder, powder, "a powder", { name salt purity lot size price left opened remarks });
 row!(PaperRow, Paper, Paper, paper, "a paper", { name lot size price left remarks });
 row!(StockRow, FilmStock, Stock, stock, "a film stock", { name lot price left touch_dry full_dry remarks });
 row!(InkRow, Ink, Ink, ink, "an ink", { name remarks });

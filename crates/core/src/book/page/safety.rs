@@ -76,6 +76,7 @@ fn kinds(kind: Kind) -> &'static str {
         Kind::Stock => "film stocks",
         Kind::Ink => "inks",
         Kind::Lamp => "lamps",
+        Kind::Powder => "powders",
         Kind::Bottle => "bottles",
         Kind::Recipe => "recipes",
     }
