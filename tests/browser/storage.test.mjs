@@ -109,35 +109,44 @@ test('what is changed in one tab shows in the other, and both agree in the end',
   const width = (tab) => tab.getByLabel('Width, mm', { exact: true }).filter({ visible: true });
   for (const tab of [page, second]) assert.equal(await width(tab).inputValue(), '181');
 
-  // Different fields of the same object, at the same moment: the tab that came second says so, keeps what stands in it,
-  // and its way back brings the other tab's.
+  // At the same moment: whichever tab comes second meets the other's revision.
   const tabs = [page, second];
   const clash = /Another tab has changed the same thing\. What stands here was kept/;
   const notices = (tab) => tab.getByRole('region', { name: 'Notices' });
   const both = async () => JSON.stringify(await Promise.all(tabs.map(async (tab) => [await title(tab).inputValue(), await width(tab).inputValue()])));
   for (const tab of tabs) await tab.reload().then(() => ready(tab));
-  const moment = Date.now() + 500;
-  const typeAt = (field, text) =>
-    field.evaluate(
-      (field, { text, moment }) => {
-        while (Date.now() < moment);
-        field.value = text;
-        field.dispatchEvent(new Event('input', { bubbles: true }));
-      },
-      { text, moment },
-    );
-  await Promise.all([typeAt(title(page), 'Net loft, west'), typeAt(width(second), '190')]);
-  const byTitle = JSON.stringify([['Net loft, west', '181'], ['Net loft, west', '181']]);
-  const byWidth = JSON.stringify([[agreed, '190'], [agreed, '190']]);
+  const typeAtOnce = (entries) => {
+    const moment = Date.now() + 500;
+    const typed = ([field, text]) =>
+      field.evaluate(
+        (field, { text, moment }) => {
+          while (Date.now() < moment);
+          field.value = text;
+          field.dispatchEvent(new Event('input', { bubbles: true }));
+        },
+        { text, moment },
+      );
+    return Promise.all(entries.map(typed));
+  };
+
+  // Different fields of the same object: both stand, and nobody is told.
+  await typeAtOnce([[title(page), 'Net loft, west'], [width(second), '190']]);
+  const laid = JSON.stringify([['Net loft, west', '190'], ['Net loft, west', '190']]);
+  await until('both entries in both tabs', async () => (await both()) === laid);
+  for (const tab of tabs) assert.doesNotMatch(await notices(tab).innerText(), clash);
+
+  // The same field: the second tab keeps what stands in it and says so, and its way back brings the other tab's.
+  await typeAtOnce([[title(page), 'Net loft, dawn'], [title(second), 'Net loft, dusk']]);
+  const titled = (text) => JSON.stringify([[text, '190'], [text, '190']]);
   const stands = await until('both tabs to agree again', async () => {
     const now = await both();
-    return now === byTitle || now === byWidth ? now : null;
+    return ['Net loft, dawn', 'Net loft, dusk'].find((text) => now === titled(text));
   });
-  const [late, early] = stands === byTitle ? tabs : [second, page];
+  const [late, early, other] = stands === 'Net loft, dawn' ? [page, second, 'Net loft, dusk'] : [second, page, 'Net loft, dawn'];
   await until('the notice', async () => clash.test(await notices(late).innerText()));
   assert.doesNotMatch(await notices(early).innerText(), clash);
   await late.getByRole('button', { name: 'Undo', exact: true }).click();
-  await until('the other tab’s text to be back in both', async () => (await both()) === (stands === byTitle ? byWidth : byTitle));
+  await until('the other tab’s text to be back in both', async () => (await both()) === titled(other));
 });
 
 test('a book of a newer build is shown and not touched', async (t) => {

@@ -73,11 +73,11 @@ pub struct Put {
     pub key: String,
     /// The revision it must have in the store now; 0 if it must be absent.
     pub expect: u32,
+    /// What it was changed from, as that revision holds it; `None` if it is new.
+    pub from: Option<Object>,
     /// The object with its new revision.
     pub stored: Stored,
 }
-
-fields!(out Put: key, expect, stored);
 
 /// One object to remove.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -259,7 +259,8 @@ impl Book {
                         continue;
                     }
                     now.rev = expect + 1;
-                    commit.puts.push(Put { key: key.to_string(), expect, stored: now.clone() });
+                    let from = old.as_ref().map(|old| old.object.clone());
+                    commit.puts.push(Put { key: key.to_string(), expect, from, stored: now.clone() });
                     match old {
                         Some(o) => Change::put(key.clone(), o.object),
                         None => Change::Delete(key.clone()),

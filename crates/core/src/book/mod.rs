@@ -12,6 +12,7 @@ mod ledger;
 mod migration;
 mod objects;
 pub mod page;
+mod together;
 mod units;
 
 pub use change::{Change, Commit, Delete, Event, Put};

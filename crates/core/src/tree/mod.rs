@@ -7,6 +7,7 @@
 //! lists of names with one reader and one writer behind them, where derived code would cost the page's module a quarter
 //! of its size.
 
+mod merge;
 mod path;
 mod shape;
 
@@ -16,6 +17,7 @@ use std::borrow::Cow;
 use serde::de::{DeserializeSeed, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 
+pub(crate) use merge::merge;
 pub use shape::{FromTree, Mismatch, ToTree, from_tree};
 #[doc(hidden)]
 pub use shape::{read_fields, read_word, write_fields};

@@ -77,7 +77,7 @@ impl App {
             Msg::Unstored(trouble) => self.unstored(trouble),
             Msg::Late(number) => self.late(number),
             Msg::OtherTab(keys) => self.other_tab(&keys),
-            Msg::Again { objects, after_clash } => self.again(objects, after_clash),
+            Msg::Again { objects, clash } => self.again(objects, clash),
             Msg::Rest(all) => self.rest(all),
             Msg::Hash => self.hash(),
             Msg::Look(word) => {

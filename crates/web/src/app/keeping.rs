@@ -1,6 +1,6 @@
 //! Every change of the book goes through here: applied in memory, sent to the store, told to the other tabs.
 
-use sorrel_core::book::{Change, Commit, Key, Kind, Object, Stored};
+use sorrel_core::book::{Change, Commit, Key, Kind, Object, Put, Stored};
 use wasm_bindgen_futures::spawn_local;
 
 use super::{App, Msg, Step, dispatch};
@@ -168,37 +168,47 @@ impl App {
         if self.device.demo || keys.is_empty() {
             return;
         }
-        self.read_again(keys, false);
+        self.read_again(keys, None);
     }
 
     fn read_again_after_clash(&mut self) {
         let Some(commit) = self.queue.take() else { return };
         let puts = commit.puts.iter().map(|p| &p.key);
         let keys = puts.chain(commit.deletes.iter().map(|d| &d.key)).filter_map(|k| Key::parse(k)).collect();
-        self.read_again(keys, true);
+        self.read_again(keys, Some(commit.puts));
     }
 
-    fn read_again(&mut self, keys: Vec<Key>, after_clash: bool) {
+    fn read_again(&mut self, keys: Vec<Key>, clash: Option<Vec<Put>>) {
         let store = self.store.clone();
         spawn_local(async move {
             match store.again(&keys).await {
-                Ok(objects) => dispatch(Msg::Again { objects, after_clash }),
+                Ok(objects) => dispatch(Msg::Again { objects, clash }),
                 // The next commit that touches them will meet them again.
-                Err(trouble) if after_clash => dispatch(Msg::Unstored(trouble)),
+                Err(trouble) if clash.is_some() => dispatch(Msg::Unstored(trouble)),
                 Err(_) => {}
             }
         });
     }
 
-    /// Takes over what was read again. After a clash what was entered here is laid over it: it is what the printer
-    /// looks at; undo brings the other tab's back.
-    pub(super) fn again(&mut self, objects: Vec<(Key, Option<Stored>)>, after_clash: bool) {
+    /// Takes over what was read again. After a clash what was entered here is laid over it, field by field; where both
+    /// tabs changed the same, ours stands: it is what the printer looks at, and undo brings the other's back.
+    pub(super) fn again(&mut self, objects: Vec<(Key, Option<Stored>)>, clash: Option<Vec<Put>>) {
         let mut mine = Change::None;
+        let mut whole = true;
         for (key, stored) in objects {
-            if after_clash {
-                let ours = self.book.object(&key).cloned();
-                mine = mine.and(match ours {
-                    Some(object) => Change::put(key.clone(), object),
+            if let Some(puts) = &clash {
+                let from =
+                    puts.iter().find(|put| put.key == key.to_string()).and_then(|put| put.from.as_ref());
+                let laid = match (self.book.object(&key), from, &stored) {
+                    (Some(ours), Some(from), Some(theirs)) => {
+                        Some(Object::laid_together(from, ours, &theirs.object))
+                    }
+                    (Some(ours), ..) => Some((ours.clone(), false)),
+                    (None, ..) => None,
+                };
+                whole &= laid.as_ref().is_some_and(|(_, both)| *both);
+                mine = mine.and(match laid {
+                    Some((object, _)) => Change::put(key.clone(), object),
                     None => Change::Delete(key.clone()),
                 });
             } else if self.queue.touches(&key.to_string()) {
@@ -206,7 +216,7 @@ impl App {
             }
             self.book.adopt(key, stored);
         }
-        if after_clash && self.change(mine, "page/clash", false) {
+        if clash.is_some() && self.change(mine, "page/clash", false) && !whole {
             self.say("Another tab has changed the same thing. What stands here was kept; undo brings the other back.");
         }
         self.fit();

@@ -13,7 +13,7 @@ mod screen;
 use std::cell::{Cell, RefCell};
 use std::collections::VecDeque;
 
-use sorrel_core::book::{Book, Change, Key, Stored};
+use sorrel_core::book::{Book, Change, Key, Put, Stored};
 use sorrel_core::note::Note;
 use sorrel_core::station::{Device, Effect, Scene};
 use sorrel_core::tone;
@@ -56,12 +56,12 @@ pub(crate) enum Msg {
     Late(u32),
     /// Another tab has written these keys.
     OtherTab(Vec<String>),
-    /// Objects were read again; `after_clash` if because a commit met a newer revision.
+    /// Objects were read again; `clash` if because a commit met a newer revision: what it was to put.
     Again {
         /// What was read.
         objects: Vec<(Key, Option<Stored>)>,
-        /// Our own commit is to be tried on top of it.
-        after_clash: bool,
+        /// What of our own is to be laid over it: the commit's puts.
+        clash: Option<Vec<Put>>,
     },
     /// The address's fragment changed.
     Hash,

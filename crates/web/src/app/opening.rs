@@ -120,6 +120,7 @@ fn as_commit(change: &Change, book: &Book) -> Commit {
                 commit.puts.extend(stored.map(|stored| Put {
                     key: key.to_string(),
                     expect: stored.rev.saturating_sub(1),
+                    from: None,
                     stored,
                 }));
             }
