@@ -90,6 +90,16 @@ fn sound(r: &Response) -> Result<(), TestCaseError> {
                     && !next.in_stops(sorrel_core::show::Units::default()).is_empty()
             );
             prop_assert!(advice::ranked(&next, r).iter().all(|a| a.then <= a.now + 1e-9));
+            // More drift, or drift that is known less well, never narrows the band.
+            let mut narrower = 0.0;
+            for drift in [(0.0, 0.0), (0.01, 0.0), (-0.02, 0.0), (0.05, 0.0), (0.05, 0.03), (-0.3, 0.03)] {
+                let drifted = next.clone().drifted(Some(drift));
+                let (half, e) = (drifted.half(0.5), drifted.at(0.5));
+                prop_assert!(half >= narrower, "{:?}: {} after {}", drift, half, narrower);
+                prop_assert!(e.low <= e.value && e.value <= e.high && e.high.is_finite());
+                prop_assert!(advice::ranked(&drifted, r).iter().all(|a| a.then <= a.now + 1e-9));
+                narrower = half;
+            }
         }
     }
     prop_assert!(!residuals::chart(r).is_empty());

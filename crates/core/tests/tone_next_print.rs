@@ -56,6 +56,52 @@ fn the_band_of_the_next_print_holds_it() {
     }
 }
 
+/// The process moves after its curve was measured; five margin strips tell by how much. Without them the band is too
+/// narrow, with them it holds again.
+#[test]
+fn the_band_holds_a_process_that_has_drifted() {
+    for (drift, exposure, coat) in [(0.0, 0.015, 0.3), (0.04, 0.015, 0.3), (-0.08, 0.02, 0.4)] {
+        let mut chance = Chance(23);
+        let (mut knowing, mut unknowing, mut total) = (0, 0, 0);
+        for print in 0..300 {
+            let process = [DEMO, HARD, SOFT][print % 3];
+            let today = |chance: &mut Chance| {
+                let chanced = Drift::drawn(&process, exposure, coat, chance);
+                Drift { exposure: chanced.exposure + drift, ..chanced }
+            };
+            let first = Drift::drawn(&process, exposure, coat, &mut chance);
+            let response = Response::fit(&process.chart((53, 1, 6), 0.6, first, &mut chance)).unwrap();
+            let correction = Correction::from_response(&response, Aim::AsOnScreen);
+            let strips: Vec<_> = (0..5)
+                .map(|_| {
+                    let day = today(&mut chance);
+                    process.strip(0.6, day, &mut chance)
+                })
+                .collect();
+            let learnt = Scatter::learnt(&strips, &response);
+            let blind = NextPrint::new(&response, &correction, learnt.scatter, 1);
+            let next = blind.clone().drifted(learnt.drift);
+            let day = today(&mut chance);
+            for u in (0..=20).map(|i| f64::from(i) / 20.0) {
+                let shown = process.lightness(correction.at(u), day);
+                let holds = |n: &NextPrint| u32::from((n.at(u).low..=n.at(u).high).contains(&shown));
+                knowing += holds(&next);
+                unknowing += holds(&blind);
+                total += 1;
+            }
+        }
+        let share = |n: u32| f64::from(n) / f64::from(total);
+        let (knowing, unknowing) = (share(knowing), share(unknowing));
+        println!(
+            "drift {drift} log: the band holds {:.1} % knowing it by five strips, {:.1} % without",
+            100.0 * knowing,
+            100.0 * unknowing
+        );
+        assert!(knowing >= 0.92, "{knowing}");
+        assert!(drift == 0.0 || unknowing < knowing - 0.04, "{unknowing} {knowing}");
+    }
+}
+
 #[test]
 fn a_perfect_curve_leaves_what_outside_simulations_found() {
     let r: Value =

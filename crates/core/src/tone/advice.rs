@@ -20,6 +20,8 @@ const WORTH: f64 = 0.04;
 pub enum Test {
     /// The same chart on another sheet, pooled with what there is.
     AnotherSheet,
+    /// The same chart again, in place of what there is: the process is another now.
+    ChartAgain,
     /// A larger chart in place of this one.
     LargerChart,
     /// Black and white read, or printed, more often.
@@ -44,6 +46,7 @@ impl Advice {
     pub fn words(&self, units: Units) -> String {
         let what = match self.test {
             Test::AnotherSheet => "print the same chart on another sheet and pool the readings",
+            Test::ChartAgain => "print the chart again and take its readings in place of these",
             Test::LargerChart => "print the large chart",
             Test::Ends => "read black and white six times each, from different places",
             Test::MarginStrips => "read the margin strips of the next three prints",
@@ -63,7 +66,10 @@ pub fn ranked(next: &NextPrint, response: &Response) -> Vec<Advice> {
     let sheets = next.sheets();
     let readings = response.statistics().readings as f64;
     let then = |fit: f64, sheets: f64| WIDE * math::sqrt(Parts { fit, sheets, ..parts }.total());
+    // A new sheet knows the process of today, but for its own chance exposure and coat.
+    let again = Parts { sheets: parts.exposure + parts.coat, drift: 0.0, ..parts };
     let mut all = vec![
+        (Test::ChartAgain, WIDE * math::sqrt(again.total())),
         (Test::AnotherSheet, then(0.5 * parts.fit, parts.sheets * sheets / (sheets + 1.0))),
         (Test::Ends, then(parts.fit - from_ends(response).min(0.9 * parts.fit), parts.sheets)),
     ];
@@ -76,6 +82,7 @@ pub fn ranked(next: &NextPrint, response: &Response) -> Vec<Advice> {
         let strips = ENOUGH as f64;
         all.push((Test::MarginStrips, then(parts.fit, parts.sheets * sheets / (sheets + strips))));
     }
+    all.retain(|(test, then)| *test != Test::ChartAgain || *then < now);
     let mut ranked: Vec<Advice> = all.iter().map(|&(test, then)| Advice { test, now, then }).collect();
     ranked.sort_by(|a, b| a.then.total_cmp(&b.then));
     ranked
@@ -133,6 +140,15 @@ mod tests {
         let steady = Scatter { exposure: 0.004, coat: 0.1, strips: 20 };
         let (next, response) = made(13, 1.5, steady, 1);
         assert_eq!(best(&next, &response).unwrap().test, Test::LargerChart);
+    }
+
+    #[test]
+    fn a_process_that_has_drifted_wants_its_chart_again() {
+        let (next, response) = made(51, 0.3, Scatter { exposure: 0.01, coat: 0.3, strips: 6 }, 2);
+        let next = next.drifted(Some((0.06, 0.005)));
+        let advice = best(&next, &response).unwrap();
+        assert_eq!(advice.test, Test::ChartAgain);
+        assert!(advice.then < 0.5 * advice.now, "{advice:?}");
     }
 
     #[test]

@@ -1,8 +1,9 @@
 //! The verdict: how far the next print may be off its aim.
 //!
-//! Four parts, independent, in variance: the doubt of the fitted curve; the chance exposure and coat of the sheets it
-//! was measured on, which went into the curve; and the exposure and coat of the print to come. A perfect curve leaves
-//! the last two.
+//! Independent parts, in variance: the doubt of the fitted curve; the chance exposure and coat of the sheets it was
+//! measured on, which went into the curve; and the exposure and coat of the print to come. A perfect curve leaves the
+//! last two. Once margin strips say how prints lie to the curve, that drift, squared, stands in place of the sheets'
+//! chance exposure: it is what came of it, and of all that has changed since.
 
 use super::correction::Correction;
 use super::exposure::Sensitivity;
@@ -31,6 +32,8 @@ pub struct Parts {
     pub exposure: f64,
     /// Of its coat.
     pub coat: f64,
+    /// Of the mean change of exposure since the curve was measured, as margin strips tell it.
+    pub drift: f64,
 }
 
 /// The largest part.
@@ -44,6 +47,8 @@ pub enum Limit {
     Exposure,
     /// Coats do not repeat better.
     Coat,
+    /// Prints lie elsewhere than when the curve was measured.
+    Drift,
 }
 
 /// How far the next print may be off.
@@ -52,6 +57,7 @@ pub struct NextPrint {
     sensitivity: Sensitivity,
     scatter: Scatter,
     sheets: f64,
+    drift: Option<(f64, f64)>,
     rows: Vec<Row>,
 }
 
@@ -65,7 +71,7 @@ struct Row {
 impl Parts {
     /// All of them.
     pub fn total(&self) -> f64 {
-        self.fit + self.sheets + self.exposure + self.coat
+        self.fit + self.sheets + self.exposure + self.coat + self.drift
     }
 
     /// The largest.
@@ -75,6 +81,7 @@ impl Parts {
             (self.coat, Limit::Coat),
             (self.sheets, Limit::Sheets),
             (self.fit, Limit::Fit),
+            (self.drift, Limit::Drift),
         ];
         parts.iter().fold(parts[0], |a, b| if b.0 > a.0 { *b } else { a }).1
     }
@@ -90,6 +97,9 @@ impl Limit {
             }
             Self::Exposure => "What limits it is how well the exposure repeats: lamp, moisture and timing.",
             Self::Coat => "What limits it is how well the coat repeats.",
+            Self::Drift => {
+                "What limits it is that prints no longer lie where they lay when the curve was measured."
+            }
         }
     }
 }
@@ -105,8 +115,27 @@ impl NextPrint {
             sensitivity: Sensitivity::between(response.at(0.0), response.at(1.0)),
             scatter,
             sheets: sheets.max(1) as f64,
+            drift: None,
             rows: (0..=STEPS).map(row).collect(),
         }
+    }
+
+    /// The same, knowing from margin strips by how much log₁₀ exposure lies beside the one the curve stands for, and the
+    /// standard error of that; see [`super::scatter::Learnt::drift`].
+    #[must_use]
+    pub fn drifted(self, drift: Option<(f64, f64)>) -> Self {
+        let drift = drift.filter(|(mean, error)| mean.is_finite() && error.is_finite());
+        Self { drift, ..self }
+    }
+
+    /// What the strips say of drift, with what to do, where it is more than chance.
+    pub fn drift_words(&self, units: Units) -> Option<String> {
+        let (mean, _) = self.drift.filter(|(mean, error)| mean.abs() > WIDE * error)?;
+        let (more, less) = if mean > 0.0 { ("more", "less") } else { ("less", "more") };
+        Some(format!(
+            "By their margin strips the latest prints got {} {more} light than the curve was measured with. Expose so much {less}, or print the chart again.",
+            stops(mean.abs() / super::density::STOP, units)
+        ))
     }
 
     /// Where the error of picture tone `u` (0…1, clamped) comes from.
@@ -123,6 +152,7 @@ impl NextPrint {
             sum.sheets += p.sheets / n;
             sum.exposure += p.exposure / n;
             sum.coat += p.coat / n;
+            sum.drift += p.drift / n;
         }
         sum
     }
@@ -192,6 +222,11 @@ impl NextPrint {
         self.scatter
     }
 
+    /// The drift it was reckoned with, and its standard error.
+    pub fn drift(&self) -> Option<(f64, f64)> {
+        self.drift
+    }
+
     /// How many sheets the response was measured on.
     pub fn sheets(&self) -> f64 {
         self.sheets
@@ -199,9 +234,17 @@ impl NextPrint {
 
     fn of(&self, row: Row) -> Parts {
         let square = |x: f64| x * x;
-        let exposure = square(self.scatter.exposure * self.sensitivity.to_exposure(row.lightness));
+        let slope = self.sensitivity.to_exposure(row.lightness);
+        let exposure = square(self.scatter.exposure * slope);
         let coat = square(self.scatter.coat * self.sensitivity.to_coat(row.lightness));
-        Parts { fit: square(row.half / WIDE), sheets: (exposure + coat) / self.sheets, exposure, coat }
+        let fit = square(row.half / WIDE);
+        match self.drift {
+            None => Parts { fit, sheets: (exposure + coat) / self.sheets, exposure, coat, drift: 0.0 },
+            Some((mean, error)) => {
+                let drift = (square(mean) + square(error)) * square(slope);
+                Parts { fit, sheets: coat / self.sheets, exposure, coat, drift }
+            }
+        }
     }
 
     fn row(&self, u: f64) -> Row {
@@ -294,6 +337,23 @@ mod tests {
         let thin = Scatter { exposure: 0.004, coat: 1.5, strips: 20 };
         assert_eq!(next(51, 0.3, thin, 4).mean_parts().limit(), Limit::Coat);
         assert_eq!(next(51, 0.3, thin, 1).mean_parts().limit(), Limit::Sheets);
+    }
+
+    #[test]
+    fn drift_is_said_with_what_to_do_and_only_where_it_is_more_than_chance() {
+        let base = next(51, 0.3, Scatter { exposure: 0.01, coat: 0.3, strips: 5 }, 1);
+        let far = base.clone().drifted(Some((0.05, 0.005)));
+        assert_eq!(far.mean_parts().limit(), Limit::Drift);
+        let words = far.drift_words(Units::default()).unwrap();
+        assert!(
+            words.contains("about a sixth of a stop more light") && words.contains("Expose so much less")
+        );
+        let other = base.clone().drifted(Some((-0.05, 0.005))).drift_words(Units::default()).unwrap();
+        assert!(other.contains("a sixth of a stop less light") && other.contains("so much more"));
+        assert_eq!(base.clone().drifted(Some((0.005, 0.005))).drift_words(Units::default()), None);
+        // Strips that say that nothing has changed take the sheet's own chance out.
+        assert!(base.clone().drifted(Some((0.0, 0.001))).rms() < base.rms());
+        assert_eq!(base.clone().drifted(Some((f64::NAN, 0.0))), base);
     }
 
     #[test]

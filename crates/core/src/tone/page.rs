@@ -117,6 +117,8 @@ pub struct View {
     pub quality_doubt: String,
     /// What limits the next print.
     pub limit: String,
+    /// What margin strips say of drift.
+    pub drift: String,
     /// The test that would help most.
     pub advice: String,
     /// Black of the print.
@@ -175,7 +177,7 @@ pub struct View {
 
 fields!(
     out View:
-    basis, measured, unmeasured, quality, quality_stops, quality_detail, scatter, method, has_residuals, quality_doubt, limit, advice, black, white, response_chart, residual_chart, pattern,
+    basis, measured, unmeasured, quality, quality_stops, quality_detail, scatter, method, has_residuals, quality_doubt, limit, drift, advice, black, white, response_chart, residual_chart, pattern,
     correction_chart, table, doubtful, has_doubtful, has_readings, own, linear, by_readings, by_eyes, by_tablet, with_tablet, tablet, chart, carry, scan, sheets, has_sheets, ink_veil, stain,
     ink_limit,
 );

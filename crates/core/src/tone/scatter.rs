@@ -56,8 +56,8 @@ pub struct Learnt {
     pub scatter: Scatter,
     /// One for every strip that could be used, in the order given.
     pub days: Vec<Day>,
-    /// Mean change of log₁₀ exposure since the response was measured, with its standard error; `None` below
-    /// [`ENOUGH`] strips.
+    /// Mean change of log₁₀ exposure against the one the response stands for, with its standard error; `None` below
+    /// [`ENOUGH`] strips. The next print's band reckons with it.
     pub drift: Option<(f64, f64)>,
 }
 

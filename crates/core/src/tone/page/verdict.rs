@@ -44,6 +44,7 @@ fn strips(book: &Book) -> Vec<Vec<Reading>> {
 fn next(scene: &Scene<'_>, response: &Response) -> NextPrint {
     let learnt = Scatter::learnt(&strips(scene.book), response);
     NextPrint::new(response, &scene.tone.correction, learnt.scatter, scene.tone.sheets.len())
+        .drifted(learnt.drift)
 }
 
 /// Shows the verdict, and gives what it rests on.
@@ -67,6 +68,7 @@ pub(super) fn show(
     }
     let parts = next.mean_parts();
     view.limit = parts.limit().words().into();
+    view.drift = next.drift_words(units).unwrap_or_default();
     view.advice = advice::best(&next, response).map(|a| a.words(units)).unwrap_or_default();
     let (rms, worst) = next.fit_alone();
     let s = response.statistics();
@@ -93,9 +95,18 @@ pub(super) fn show(
         format!("{} L* over all tones", units.number(next.rms(), 2)),
         &source,
     );
+    if let Some((mean, error)) = next.drift() {
+        working.step(
+            "Drift since the curve was measured",
+            "mean exposure of the margin strips against the curve",
+            format!("{} margin strips", scatter.strips),
+            format!("{} ± {} log H", units.number(mean, 3), units.number(1.96 * error, 3)),
+        );
+    }
     for (what, variance) in [
         ("of the curve", parts.fit),
         ("of the sheets it was measured on", parts.sheets),
+        ("of the drift since then", parts.drift),
         ("of the next exposure", parts.exposure),
         ("of the next coat", parts.coat),
     ] {
