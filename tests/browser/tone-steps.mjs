@@ -179,6 +179,8 @@ export async function carriedTable(person, { greys }) {
 /** A small picture of twenty greys, and its film against the correction. */
 export const steps = {
   picture: () => ({ name: 'steps.png', bytes: stepPicture() }),
+  /** Its tones, from dark to light. */
+  tones: () => codes.map(tone).sort((a, b) => a - b),
   check(film, correction) {
     const [border, across, down] = [6, 100, 80].map((mm) => pixels(mm, film.ppi));
     codes.forEach((code, i) => {

@@ -76,6 +76,17 @@ test('a chart, its scan and a grey scale give a film, a device link and points',
   const { bytes } = await makeFilm(person, { picture: steps.picture(), title: 'Steps' });
   steps.check(readTiff(bytes), (u) => linkAt(link.curves[0], u));
   assert.match(readTiff(bytes).description, /correction \d+, 41 readings;/);
+  // Beside the preview the picture's own tones, with the band of the next print; the process lies in it.
+  const L = 'L\\*\\s(\\d+), (\\d+) to (\\d+)';
+  const told = await person.seen(new RegExp(`Dark: a twentieth is darker\\s+${L}\\s+Middle: half is darker\\s+${L}\\s+Light: a twentieth is lighter\\s+${L}`));
+  const greys = steps.tones();
+  [0, 9, 18].forEach((place, i) => {
+    const [value, low, high] = told.slice(3 * i + 1, 3 * i + 4).map(Number);
+    // The border between two steps is neither; the proxy may hold either.
+    const real = [greys[place], greys[place + 1]].map((u) => saturating(linkAt(link.curves[0], u)));
+    assert.ok(low < value && value < high && high - low < 20, told[0]);
+    assert.ok(real[0] <= high && real[1] >= low, `${told[0]}: really ${real}`);
+  });
   assert.deepEqual(person.errors, []);
 });
 

@@ -1,7 +1,7 @@
 //! The closed loop: chart film -> simulated print -> simulated scan -> readings -> correction -> the ramp printed again.
 //!
 //! Bars of this project: RMS at most 0.45 L* and worst 1.2 L* with 114 patches at 0.6 L* of patch noise and a grey scale
-//! in the scan; 0.7 and 1.8 with 41.
+//! in the scan; 0.7 and 1.8 with 41; over all rounds together, and by nine rounds in ten with 114, all with 41, alone.
 #![allow(clippy::unwrap_used, reason = "a test may fail")]
 
 mod simulator;
@@ -13,6 +13,9 @@ use sorrel_core::scan::{Claim, Order};
 use sorrel_core::tone::chart_plan::{ChartPlan, ChartSpec, Patches};
 use sorrel_core::tone::{Aim, Correction, Reading, Response};
 use sorrel_imaging::source::Encoding;
+
+/// Rounds of each chart.
+const ROUNDS: u64 = 12;
 
 fn read(scan: &Scan, picture: &Reduced, plan: &ChartPlan) -> ChartScan {
     let densities = scale_densities();
@@ -44,7 +47,7 @@ fn printed_again(shape: Shape, result: &ChartScan) -> (f64, f64) {
 
 fn round(patches: Patches, shape: Shape, seed: u64) -> (f64, f64) {
     let plan = ChartPlan::new(ChartSpec::usual(patches, 1000 + u16::try_from(seed).unwrap())).unwrap();
-    let faults = Faults { seed, turn: 0.01 * seed as f64 - 0.02, ..Faults::default() };
+    let faults = Faults { seed, turn: 0.01 * (seed % 5) as f64 - 0.02, ..Faults::default() };
     let scan = scan(&plan, shape, &faults);
     let picture = scan.reduced(Encoding::Code);
     let result = read(&scan, &picture, &plan);
@@ -67,26 +70,35 @@ fn round(patches: Patches, shape: Shape, seed: u64) -> (f64, f64) {
     (rms, worst)
 }
 
-/// Rounds with both shapes: all errors together, and the worst.
-fn rounds(patches: Patches) -> (f64, f64) {
-    let rounds = [(saturating as Shape, 1), (second_ink, 2), (saturating, 3), (second_ink, 4)];
-    let all = rounds.map(|(shape, seed)| round(patches, shape, seed));
+/// Rounds with both shapes in turn: all errors together, the worst, and how many rounds keep the bar by themselves.
+///
+/// What a single round has beyond the others is the chance of its black and its white: the mean of six patches each is off
+/// by 0.25 L* at 0.6 L* of patch noise, and where both are off to the same side the whole scale is. Of 60 rounds with 114
+/// patches two were above 0.45 (0.46 and 0.52), together they had 0.26 (measured when this was written).
+fn rounds(patches: Patches, bar: f64) -> (f64, f64, usize) {
+    let shape = |seed: u64| if seed % 2 == 1 { saturating as Shape } else { second_ink };
+    let all: Vec<(f64, f64)> = (1..=ROUNDS).map(|seed| round(patches, shape(seed), seed)).collect();
     let pooled = math::sqrt(all.iter().map(|(rms, _)| rms * rms).sum::<f64>() / all.len() as f64);
     let worst = all.iter().fold(0.0_f64, |m, (_, w)| m.max(*w));
-    println!("{patches:?}: pooled RMS {pooled:.2}, worst {worst:.2} L*");
-    (pooled, worst)
+    let keep = all.iter().filter(|(rms, _)| *rms <= bar).count();
+    println!(
+        "{patches:?}: pooled RMS {pooled:.2} L* (bar {bar}), worst {worst:.2} L*; {keep} of {ROUNDS} rounds keep the bar alone"
+    );
+    (pooled, worst, keep)
 }
 
 #[test]
 fn with_114_patches() {
-    let (rms, worst) = rounds(Patches::P114);
+    let (rms, worst, keep) = rounds(Patches::P114, 0.45);
     assert!(rms <= 0.45 && worst <= 1.2, "{rms} {worst}");
+    assert!(10 * keep >= 9 * ROUNDS as usize, "{keep}");
 }
 
 #[test]
 fn with_41_patches() {
-    let (rms, worst) = rounds(Patches::P41);
+    let (rms, worst, keep) = rounds(Patches::P41, 0.7);
     assert!(rms <= 0.7 && worst <= 1.8, "{rms} {worst}");
+    assert_eq!(keep, ROUNDS as usize);
 }
 
 /// With an even coat what is left is the reading's own error.

@@ -80,6 +80,8 @@ pub struct Device {
     pub demo: bool,
     /// The picture file in hand, if it was opened since the page was loaded.
     pub picture: Option<crate::negative::PictureFacts>,
+    /// Its tones, of the part that is used: see [`crate::negative::picture_tones`].
+    pub picture_tones: Option<[f64; 3]>,
     /// The scan of a chart in hand, if one was opened since the page was loaded.
     pub scan: Option<crate::tone::page::scan::ScanInHand>,
     /// The long job that is running, if any: its label and progress 0..1.

@@ -33,6 +33,12 @@ impl Part {
         let (top, down) = cut(crop.top, crop.height, height.max(1));
         Self { left, top, width: across, height: down }
     }
+
+    /// The rows of the part in a picture of rows of `stride` (at least 1) pixels.
+    pub(crate) fn rows(self, stride: u32, lightness: &[u8]) -> impl Iterator<Item = &[u8]> {
+        let rows = lightness.chunks_exact(stride.max(1) as usize).skip(self.top).take(self.height);
+        rows.map(move |row| row.get(self.left..self.left + self.width).unwrap_or(row))
+    }
 }
 
 /// Lays the frame that can be dragged over the part that is used.
@@ -62,8 +68,7 @@ pub(crate) fn draw(
     }
     let table: Vec<u8> = (0..=255).map(shade).collect();
     let mut pixels = Vec::with_capacity(part.width * part.height * 4);
-    for row in lightness.chunks_exact(stride as usize).skip(part.top).take(part.height) {
-        let row = row.get(part.left..part.left + part.width).unwrap_or(row);
+    for row in part.rows(stride, lightness) {
         let mut put = |l: &u8| {
             let v = table.get(usize::from(*l)).copied().unwrap_or(0);
             pixels.extend([v, v, v, 255]);

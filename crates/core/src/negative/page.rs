@@ -180,7 +180,7 @@ impl Station for Negative {
     }
 
     fn sample() -> (Ask, View) {
-        (Ask::default(), View::default())
+        (Ask::default(), View { tones: vec![super::view::ToneRow::default()], ..View::default() })
     }
 }
 
@@ -243,6 +243,9 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
         let _ = plan::frame(ask, scene, size, &mut notes);
     }
     show::correction(&mut view, scene);
+    if view.in_hand {
+        view.tones = super::expected::rows(scene);
+    }
     let dry_notes = show::film(&mut view, ask, scene, &mut notes);
 
     view.working = scene.device.job.is_some();

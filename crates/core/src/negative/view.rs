@@ -25,6 +25,8 @@ pub struct View {
     pub pixels: String,
     /// Pixels of the source an inch of print.
     pub detail: String,
+    /// What the next print shows at the picture's own tones.
+    pub tones: Vec<ToneRow>,
     /// The frame's fields are shown.
     pub cropping: bool,
     /// The correction the film will carry.
@@ -55,7 +57,18 @@ pub struct View {
 
 fields!(
     out View:
-    picture, remarks, no_picture, has_picture, again, in_hand, size, size_other, pixels, detail,
+    picture, remarks, no_picture, has_picture, again, in_hand, size, size_other, pixels, detail, tones,
     cropping, correction, unmeasured, next_film, ready, missing, not_ready, working, film, has_film,
     dryness, not_printed, differs,
 );
+
+/// What the next print shows at one of the picture's tones.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct ToneRow {
+    /// Which tone.
+    pub name: String,
+    /// L* and its band.
+    pub text: String,
+}
+
+fields!(out ToneRow: name, text);

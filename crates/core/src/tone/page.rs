@@ -16,6 +16,7 @@ use crate::note::Note;
 use crate::show::Units;
 use crate::station::{Act, Answer, Deed, Effect, Scene, Station};
 use taken::How;
+pub(crate) use verdict::next_print;
 
 /// What was typed. It belongs to the setup: all its tickets share one response.
 #[derive(Clone, Debug, PartialEq, Eq)]

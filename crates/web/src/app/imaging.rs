@@ -42,6 +42,8 @@ pub(super) struct Picture {
     pub(super) height: u32,
     /// L* of the proxy, 2.55 a unit, row by row.
     pub(super) lightness: Vec<u8>,
+    /// The part whose tones were last counted.
+    pub(super) counted: Option<Part>,
 }
 
 /// Memory a picture may take here.
@@ -208,7 +210,8 @@ impl App {
         let name = file.as_ref().map_or_else(|| self.book.ticket().picture.name.clone(), File::name);
         let facts = facts_of(done.facts, name);
         self.drawn = None;
-        self.picture = Some(Picture { file, width: done.width, height: done.height, lightness });
+        self.picture =
+            Some(Picture { file, width: done.width, height: done.height, lightness, counted: None });
         let facts = if facts.format == "demo" { self.book.ticket().picture.clone() } else { facts };
         self.device.picture = Some(facts.clone());
         if self.book.ticket().picture != facts {
@@ -249,6 +252,24 @@ impl App {
             }
         }
         self.refresh();
+    }
+
+    /// Counts the tones of the part of the picture that is used, when it is another than before.
+    #[inline(never)] // a gate, as below
+    pub(super) fn count(&mut self) {
+        let used = negative::used_part(&self.scene());
+        let Some(picture) = &mut self.picture else {
+            self.device.picture_tones = None;
+            return;
+        };
+        let part = Part::of(used, picture.width, picture.height);
+        if picture.counted.replace(part) != Some(part) {
+            let mut counts = [0; 256];
+            for l in part.rows(picture.width, &picture.lightness).flatten() {
+                counts[usize::from(*l)] += 1;
+            }
+            self.device.picture_tones = negative::picture_tones(&counts);
+        }
     }
 
     /// Draws the previews of the picture in hand, if their canvases are on screen.

@@ -121,8 +121,13 @@ impl App {
             Step::Open(file) => {
                 let (Ok(done), Some(lightness)) = (from_js::<PreviewDone>(result), lightness) else { return };
                 let facts = facts_of(done.facts, file.name());
-                self.scan =
-                    Some(Picture { file: Some(file), width: done.width, height: done.height, lightness });
+                self.scan = Some(Picture {
+                    file: Some(file),
+                    width: done.width,
+                    height: done.height,
+                    lightness,
+                    counted: None,
+                });
                 self.device.scan = Some(ScanInHand { facts, found: None });
                 self.draw_scan();
                 self.read_scan(wish);

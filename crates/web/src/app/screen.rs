@@ -62,6 +62,9 @@ impl App {
 
     /// Answers again whatever is on screen.
     pub(super) fn refresh(&mut self) {
+        if rest::here() && stations::place("negative") == Some(self.shown) {
+            self.count();
+        }
         let scene = self.scene();
         let mut cells: Vec<TicketCell> = Vec::new();
         for (i, room) in ROOMS.iter().enumerate() {

@@ -32,7 +32,7 @@ pub(super) fn all(station: &Element, notes: &[Note]) {
         for (note, done) in notes.iter().zip(&mut placed) {
             *done |= note.field == field;
         }
-        write(&place, &mine);
+        lines(&place, "span", &mine);
         if place.id().is_empty() {
             place.set_id(&format!("{}-{}-note", station.id(), field.replace('.', "-")));
         }
@@ -44,23 +44,12 @@ pub(super) fn all(station: &Element, notes: &[Note]) {
     if let Some(place) = dom::within(station, "[data-notes]") {
         let rest: Vec<&Note> =
             notes.iter().zip(&placed).filter(|(_, done)| !**done).map(|(n, _)| n).collect();
-        lines(&place, &rest);
+        lines(&place, "p", &rest);
     }
 }
 
-/// All notes of one field into its place.
-fn write(place: &Element, notes: &[&Note]) {
-    dom::set_attribute(place, "role", "status");
-    let text: Vec<String> = notes.iter().map(|n| line(n)).collect();
-    dom::set_text(place, &text.join(" "));
-    match notes.iter().map(|n| n.severity).max() {
-        Some(severity) => dom::set_attribute(place, "data-severity", word(severity)),
-        None => dom::remove_attribute(place, "data-severity"),
-    }
-}
-
-/// One paragraph a note into the station's common place.
-fn lines(place: &Element, notes: &[&Note]) {
+/// One line a note into its place; `tag` is what a line is made of.
+fn lines(place: &Element, tag: &str, notes: &[&Note]) {
     dom::set_attribute(place, "role", "status");
     while place.child_element_count() > u32::try_from(notes.len()).unwrap_or(u32::MAX) {
         if let Some(last) = place.last_element_child() {
@@ -69,14 +58,14 @@ fn lines(place: &Element, notes: &[&Note]) {
     }
     for (i, note) in notes.iter().enumerate() {
         let there = u32::try_from(i).ok().and_then(|i| place.children().item(i));
-        let paragraph = there.or_else(|| {
-            let new = dom::document().create_element("p").ok()?;
+        let line_there = there.or_else(|| {
+            let new = dom::document().create_element(tag).ok()?;
             place.append_child(&new).ok()?;
             Some(new)
         });
-        if let Some(paragraph) = paragraph {
-            dom::set_text(&paragraph, &line(note));
-            dom::set_attribute(&paragraph, "data-severity", word(note.severity));
+        if let Some(shown) = line_there {
+            dom::set_text(&shown, &line(note));
+            dom::set_attribute(&shown, "data-severity", word(note.severity));
         }
     }
 }

@@ -165,6 +165,7 @@ fn notes_reach_their_field_and_leave_it() {
     let station = station();
     let notes = vec![
         Note::error("setup.width", "Width is no number.", "Type digits."),
+        Note::hint("setup.width", "Usually it is 20."),
         Note::error("parts.0.volume", "Row.", "Mend."),
         Note::warning("nowhere", "The whole.", "Do this."),
     ];
@@ -173,7 +174,13 @@ fn notes_reach_their_field_and_leave_it() {
     assert_eq!(field.get_attribute("aria-invalid").unwrap(), "true");
     assert_eq!(field.get_attribute("aria-describedby").unwrap(), "t-hint t-setup-width-note");
     let place = dom::within(&station, "#t-setup-width-note").unwrap();
-    assert_eq!(place.text_content().unwrap(), "Width is no number. Type digits.");
+    // A line a note, each with its own weight.
+    let lines: Vec<(String, String)> = dom::all(&place, "span")
+        .iter()
+        .map(|line| (line.text_content().unwrap(), line.get_attribute("data-severity").unwrap()))
+        .collect();
+    let said = |text: &str, severity: &str| (text.to_owned(), severity.to_owned());
+    assert_eq!(lines, [said("Width is no number. Type digits.", "error"), said("Usually it is 20.", "hint")]);
     assert_eq!(place.get_attribute("role").unwrap(), "status");
     assert_eq!(input(&station, "#t-parts-0").get_attribute("aria-invalid").unwrap(), "true");
     assert_eq!(dom::within(&station, "[data-notes]").unwrap().text_content().unwrap(), "The whole. Do this.");

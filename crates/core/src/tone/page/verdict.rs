@@ -40,7 +40,11 @@ fn strips(book: &Book) -> Vec<Vec<Reading>> {
     of_setup.rev().map(|(_, record)| strip(&record.strip)).filter(|s| s.len() > 1).take(RECENT).collect()
 }
 
-/// The next print through the correction in hand.
+/// The next print through the correction in hand; `None` while nothing was measured.
+pub(crate) fn next_print(scene: &Scene<'_>) -> Option<NextPrint> {
+    scene.tone.response.as_ref().map(|response| next(scene, response))
+}
+
 fn next(scene: &Scene<'_>, response: &Response) -> NextPrint {
     let learnt = Scatter::learnt(&strips(scene.book), response);
     NextPrint::new(response, &scene.tone.correction, learnt.scatter, scene.tone.sheets.len())
