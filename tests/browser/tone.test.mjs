@@ -42,10 +42,23 @@ test('a chart, its scan and a grey scale give a film, a device link and points',
   await person.seen(/What limits it is/);
   await person.seen(/Light through full ink\s+0\.0\d D/);
 
-  // The correction as the device link holds it, printed again.
-  const link = await carriedLink(person, { format: 'a device link, grey (ICC)', greys: 'L*' });
-  const { rms, worst } = printedAgain((u) => linkAt(link.curves[0], u));
-  t.diagnostic(`41 patches, noise 0.6 L*, grey scale: RMS ${rms.toFixed(2)}, worst ${worst.toFixed(2)} L*`);
+  // The correction as the device link holds it, printed again: three prints of the chart, all errors together, because
+  // the bar is for the design and not for the chance of one print's few patches of black and white.
+  const grey = { format: 'a device link, grey (ICC)', greys: 'L*' };
+  let link = await carriedLink(person, grey);
+  const rounds = [printedAgain((u) => linkAt(link.curves[0], u))];
+  for (const seed of [2, 3]) {
+    const again = scan(print(film, { seed }), { seed: 20 + seed });
+    await openScan(person, `print ${seed}.tif`, greyTiff16(again));
+    await placeScale(person, again);
+    await person.seen(/L\* by the grey scale in the picture, ± 0\.3/);
+    assert.equal((await takeReadings(person)).length, 41);
+    link = await carriedLink(person, grey);
+    rounds.push(printedAgain((u) => linkAt(link.curves[0], u)));
+  }
+  const rms = Math.sqrt(rounds.reduce((sum, round) => sum + round.rms ** 2 / rounds.length, 0));
+  const worst = Math.max(...rounds.map((round) => round.worst));
+  t.diagnostic(`41 patches, noise 0.6 L*, grey scale: RMS ${rms.toFixed(2)} (${rounds.map((r) => r.rms.toFixed(2)).join(', ')}), worst ${worst.toFixed(2)} L*`);
   assert.ok(rms <= 0.7 && worst <= 1.8, `RMS ${rms}, worst ${worst}`);
   // What the page shows is what the link holds, and its band holds the truth.
   const rows = await tableOf(person);
