@@ -10,7 +10,9 @@
 use wasm_bindgen_test::wasm_bindgen_test as test;
 
 use serde_json::Value;
-use sorrel_core::exchange::carry::{Carry, Format, Polarity, sixteen};
+use sorrel_core::exchange::carry::{Carry, Polarity};
+use sorrel_core::exchange::codes::sixteen;
+use sorrel_core::exchange::files::Format;
 use sorrel_core::exchange::greys::{GreyTable, Greys};
 use sorrel_core::exchange::icc::{self, Channels};
 use sorrel_core::exchange::points::{Dialog, propose};

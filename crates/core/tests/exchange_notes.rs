@@ -4,8 +4,9 @@
 #![allow(clippy::unwrap_used, reason = "a test may fail")]
 
 use expect_test::{Expect, expect};
-use sorrel_core::exchange::carry::{Carry, Format, Polarity};
+use sorrel_core::exchange::carry::{Carry, Polarity};
 use sorrel_core::exchange::cgats::Codes;
+use sorrel_core::exchange::files::Format;
 use sorrel_core::exchange::greys::{GreyTable, Greys};
 use sorrel_core::exchange::points::{Dialog, propose};
 use sorrel_core::exchange::{proof, read};

@@ -5,8 +5,10 @@
 //! `tests/reference/cmm_precalculation`), and our CGATS text to the one that was loaded (`tests/reference/cgats`).
 #![allow(clippy::unwrap_used, clippy::cast_possible_truncation, reason = "a test may fail")]
 
-use sorrel_core::exchange::carry::{Carry, Format, Polarity, sixteen};
+use sorrel_core::exchange::carry::{Carry, Polarity};
 use sorrel_core::exchange::cgats;
+use sorrel_core::exchange::codes::sixteen;
+use sorrel_core::exchange::files::Format;
 use sorrel_core::exchange::greys::{GreyTable, Greys};
 use sorrel_core::exchange::proof;
 use sorrel_core::tone::instrument::{Instrument, Kind};

@@ -5,7 +5,7 @@
 //! open for ever. New fields need no new schema: every struct is defaulted field by field.
 
 use super::SCHEMA;
-use super::exchange::ImportError;
+use super::import_error::ImportError;
 use crate::tree::Tree;
 
 /// The document as the schema of today would have it.

@@ -7,6 +7,7 @@ mod change;
 mod date;
 pub mod demo;
 pub mod exchange;
+mod import_error;
 mod key;
 mod ledger;
 mod migration;

@@ -12,6 +12,7 @@ mod safety;
 #[cfg(all(test, not(target_arch = "wasm32")))]
 mod tests;
 mod view;
+mod words;
 
 pub use view::View;
 

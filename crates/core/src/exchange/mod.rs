@@ -1,12 +1,14 @@
 //! Carrying readings in and the correction out, one format a file.
 //!
 //! In: [`read`] takes whatever an instrument or a spreadsheet wrote. Out: [`carry::Carry`] asks the two questions every
-//! export depends on and makes the files.
+//! export depends on; [`files`] makes the files.
 
 pub mod carry;
 pub mod cgats;
 pub mod clf;
+pub mod codes;
 pub mod csv_out;
+pub mod files;
 pub mod greys;
 pub mod icc;
 pub mod points;

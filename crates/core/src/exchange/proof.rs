@@ -1,6 +1,7 @@
 //! Three patches that show whether a correction went through another program as meant.
 
-use super::carry::{Carry, sixteen};
+use super::carry::Carry;
+use super::codes::sixteen;
 use crate::show::decimals;
 
 /// One patch of the proof picture.

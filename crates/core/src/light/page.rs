@@ -56,7 +56,7 @@ impl Station for Light {
     }
 
     fn convert(ask: &mut Ask, from: Units, to: Units) {
-        crate::negative::page::convert_length(&mut ask.setup.distance, from, to);
+        crate::negative::convert_length(&mut ask.setup.distance, from, to);
     }
 
     fn sample() -> (Ask, View) {

@@ -1,7 +1,7 @@
 //! The sequence of baths in a link: six texts a bath (name, contents, strength, °C, minutes, remark), all parted by `~`.
 //! The volume of a tray stays at home.
 
-use super::encode::{celsius, in_range, unprintable};
+use super::values::{celsius, in_range, unprintable};
 use crate::baths::Row;
 use crate::book::Setup;
 

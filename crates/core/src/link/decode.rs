@@ -1,8 +1,8 @@
 //! From a link to a setup. A link is a stranger's text: everything in it is checked, nothing in it is obeyed.
 
-use super::encode::{fit_text, in_range, unprintable};
 use super::percent::unescape;
 use super::table::{Field, Form, Slot, TABLE};
+use super::values::{fit_text, in_range, unprintable};
 use super::{ORIGIN, VERSION};
 use crate::book::Setup;
 use crate::entry;

@@ -3,11 +3,10 @@
 use super::VERSION;
 use super::percent::escape;
 use super::table::{Field, Form, Slot, TABLE};
+use super::values::{celsius, fit_text, in_range, length_mm};
 use crate::book::Setup;
 use crate::entry::{self, Typed};
 use crate::note::Note;
-use crate::quantity::{Length, Temperature};
-use crate::show::{LengthUnit, TemperatureUnit, Units, significant};
 
 /// A link to be sent.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -72,43 +71,5 @@ fn written(field: &Field, setup: &mut Setup) -> Option<String> {
                 Form::Tick | Form::List { .. } => None,
             }
         }
-    }
-}
-
-/// A text without what is not printed; `None` if it is too long.
-pub(super) fn fit_text(text: &str, most: usize) -> Option<String> {
-    (text.chars().count() <= most && !text.chars().any(unprintable)).then(|| text.to_owned())
-}
-
-/// Control characters, and those that turn the direction of writing round.
-pub(super) fn unprintable(c: char) -> bool {
-    c.is_control()
-        || matches!(c, '\u{200b}'..='\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}')
-}
-
-/// The shortest text of a number in its range; a millionth is kept.
-pub(super) fn in_range(value: f64, low: f64, high: f64) -> Option<String> {
-    (value >= low && value <= high).then(|| significant(value, 6))
-}
-
-fn length_mm(text: &str, units: Units) -> Option<f64> {
-    let Typed { value, unit } = entry::parse(text).ok()?;
-    match (unit.as_str(), units.length) {
-        ("mm", _) | ("", LengthUnit::Mm) => Some(value),
-        ("cm", _) => Some(value * 10.0),
-        ("in" | "inch" | "\"" | "″", _) | ("", LengthUnit::Inch) => {
-            Some(Length::from_inches(value).to_mm())
-        }
-        _ => None,
-    }
-}
-
-/// A temperature as typed, in °C.
-pub(super) fn celsius(text: &str, units: Units) -> Option<f64> {
-    let Typed { value, unit } = entry::parse(text).ok()?;
-    match (unit.as_str(), units.temperature) {
-        ("c" | "°c", _) | ("", TemperatureUnit::C) => Some(value),
-        ("f" | "°f", _) | ("", TemperatureUnit::F) => Some(Temperature::from_fahrenheit(value).to_celsius()),
-        _ => None,
     }
 }

@@ -14,6 +14,7 @@ mod percent;
 mod qr;
 mod readings;
 mod table;
+mod values;
 
 pub use decode::{LONGEST, Linked, decode};
 pub use encode::{Outgoing, encode};

@@ -1,5 +1,6 @@
 //! The negative station: from a picture file to a film.
 
+mod ask;
 mod drying;
 mod expected;
 mod film;
@@ -10,13 +11,14 @@ mod show;
 mod size;
 mod view;
 
+pub(crate) use ask::PPI;
+pub use ask::{Ask, Preset, START_PPI};
 pub use drying::{Drying, FULLY_DRY, TOUCH_DRY, drying};
 pub use expected::picture_tones;
 pub use film::{FilmPlan, PictureFacts, correction_version, film_made, picture_opened};
-pub use page::{Ask, Negative, Preset, START_PPI};
-pub(crate) use page::{PPI, convert_length};
+pub use page::Negative;
 pub use plan::used_part;
 pub use show::COARSE_PPI;
-pub(crate) use size::length;
 pub use size::{Crop, PrintSize, crop_frame, print_size, wanted_size};
+pub(crate) use size::{convert_length, length};
 pub use view::View;

@@ -1,7 +1,7 @@
 //! The film that would be made now, and the part of the picture it would show.
 
+use super::ask::{Ask, BORDER_MM, PPI};
 use super::film::{FilmPlan, correction_version};
-use super::page::{Ask, BORDER_MM, PPI};
 use super::size::{Crop, PrintSize, crop_frame, length, wanted_size};
 use crate::entry::{self, Range};
 use crate::note::Note;

@@ -1,8 +1,8 @@
 //! What the negative station shows of picture, pixels, sheet and film.
 
+use super::ask::Ask;
 use super::film::correction_version;
 use super::foot;
-use super::page::Ask;
 use super::plan::frame;
 use super::size::{PrintSize, length};
 use super::view::View;

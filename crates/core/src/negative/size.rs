@@ -1,6 +1,6 @@
 //! The size of the picture on the film, and the part of the picture that is used.
 
-use super::page::Ask;
+use super::ask::Ask;
 use crate::book::Ticket;
 use crate::entry::{self, Range};
 use crate::note::Note;
@@ -113,6 +113,22 @@ pub fn crop_frame(size: PrintSize, (w, h): (f64, f64), share: f64, (x, y): (f64,
         top: (y - height / 2.0).clamp(0.0, 1.0 - height),
         width,
         height,
+    }
+}
+
+/// Rewrites a typed length from one unit to another. What is no plain number, or has its own unit, stays as typed.
+pub(crate) fn convert_length(text: &mut String, from: Units, to: Units) {
+    if from.length == to.length {
+        return;
+    }
+    if let Ok(typed) = entry::parse(text)
+        && typed.unit.is_empty()
+    {
+        let l = match from.length {
+            LengthUnit::Mm => Length::from_mm(typed.value),
+            LengthUnit::Inch => Length::from_inches(typed.value),
+        };
+        *text = to.length_field(l);
     }
 }
 

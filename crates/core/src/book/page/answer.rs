@@ -2,8 +2,9 @@
 
 use super::lists::{SHOWN, films, prints, record_number, records, setup_name, setups, tickets, uses};
 use super::view::{FilmRow, PairRow, RecordRow, SetupRow, TicketRow, View};
+use super::words::{basis, joined, plural, titled};
 use super::{Ask, called, safety};
-use crate::book::{Book, Film, Presets, Record, Setup, date, date_time};
+use crate::book::{Book, Film, Presets, Record, date, date_time};
 use crate::entry::{self, Range};
 use crate::lanes::MarkKind;
 use crate::negative::{Drying, FULLY_DRY, TOUCH_DRY, drying};
@@ -24,18 +25,6 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     safety::linked(&mut view, scene, &mut notes);
     safety::sharing(&mut view, ask, scene, &mut notes);
     Answer { view, notes, ..Answer::default() }
-}
-
-pub(super) fn plural(n: usize, one: &str, many: &str) -> String {
-    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
-}
-
-fn titled(title: &str) -> String {
-    if title.trim().is_empty() { "untitled".into() } else { title.trim().into() }
-}
-
-pub(super) fn joined(parts: impl IntoIterator<Item = String>) -> String {
-    parts.into_iter().filter(|p| !p.is_empty()).collect::<Vec<_>>().join(", ")
 }
 
 fn ticket(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) {
@@ -167,12 +156,6 @@ fn setup_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>) {
         })
         .collect();
     view.has_setup = book.setup_of(&ask.setup.id).is_some();
-}
-
-/// What stands behind a setup's correction, without solving it.
-pub(super) fn basis(setup: &Setup) -> String {
-    let rows = crate::tone::readings::parse(&setup.tone.readings, None).rows.len();
-    if rows == 0 { "not measured".into() } else { plural(rows, "patch read", "patches read") }
 }
 
 /// Which stations of the ticket choosing a setup would change.

@@ -2,8 +2,8 @@
 
 use super::Ask;
 use super::acts::address;
-use super::answer::{basis, joined, plural};
 use super::view::{ImportRow, View};
+use super::words::{basis, joined, plural};
 use crate::book::exchange::{Counts, Import, Mode, import};
 use crate::book::{Kind, date_time, days_since};
 use crate::link;

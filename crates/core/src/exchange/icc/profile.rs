@@ -3,6 +3,7 @@
 //! The curve is the correction turned round. With the measured black left in it, every tone below the print's black would
 //! be cut off on the way from a picture (measured in `tests/reference/icc_profiles`).
 
+use super::super::codes::sixteen;
 use super::{D50, RIGHTS, Stamp, assemble, curve, text};
 use crate::tone::inverse::Inverse;
 use crate::tone::lightness;
@@ -39,7 +40,7 @@ pub fn black_scaled(codes: &[f64], n: usize) -> Vec<u16> {
         .map(|i| {
             let device = i as f64 / (n - 1) as f64;
             let tone = turned.as_ref().map_or(device, |t| t.forward(device));
-            super::super::carry::sixteen(lightness::to_factor(100.0 * tone))
+            sixteen(lightness::to_factor(100.0 * tone))
         })
         .collect()
 }

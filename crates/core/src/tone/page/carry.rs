@@ -1,8 +1,9 @@
 //! The part of the tone station that carries the correction into other programs.
 
 use crate::book::date;
-use crate::exchange::carry::{Carry, Format, Polarity};
+use crate::exchange::carry::{Carry, Polarity};
 use crate::exchange::cgats::{self, Head};
+use crate::exchange::files::Format;
 use crate::exchange::greys::{GreyTable, Greys};
 use crate::exchange::icc::Stamp;
 use crate::exchange::points::{Dialog, Proposal, propose};
