@@ -21,21 +21,13 @@ pub(crate) use cut::Halves;
 /// Where the page keeps its stations.
 const ROOMS: &str = "sorrel_web::stations";
 
-/// The stations that come with the rest, and what of a station is entered from outside.
-const STATIONS: [&str; 7] = [
-    "coat::page::Coat",
-    "light::page::Light",
-    "baths::page::Baths",
-    "book::page::BookStation",
-    "tone::page::Tone",
-    "stores::page::Stores",
-    "workroom::page::Workroom",
-];
+/// The one station that a first look shows; all others come with the rest.
+const FIRST: &str = "negative::page::Negative";
+/// What of a station is entered from outside, but its name and what it does beside filling.
 const DOORS: [&str; 5] = ["typed", "typed_early", "show", "ticket", "act"];
 
 /// The other functions through which the rest is entered.
 const GATES: &[&str] = &[
-    "<sorrel_web::stations::Of<sorrel_core::negative::page::Negative> as sorrel_web::stations::Room>::act",
     "<sorrel_web::app::App>::handle_all",
     "<sorrel_web::app::App>::finish_press",
     "<sorrel_web::app::App>::draw",
@@ -66,22 +58,22 @@ pub(crate) fn split(linked: &[u8], whole: &[u8]) -> Result<Halves> {
 
 /// The gates, by their names in the module.
 fn gates(linked: &Linked) -> Result<BTreeSet<&str>> {
-    let mut wanted: BTreeSet<String> = GATES.iter().map(|gate| (*gate).to_owned()).collect();
-    for station in STATIONS {
-        wanted.extend(
-            DOORS
-                .iter()
-                .map(|door| format!("<{ROOMS}::Of<sorrel_core::{station}> as {ROOMS}::Room>::{door}")),
-        );
-    }
+    let mut lost: BTreeSet<&str> = GATES.iter().copied().collect();
+    let mut doors = 0;
     let mut gates = BTreeSet::new();
     for name in linked.names() {
-        if wanted.remove(&format!("{:#}", rustc_demangle::demangle(name))) {
+        let path = format!("{:#}", rustc_demangle::demangle(name));
+        let door = is_door(&path);
+        doors += usize::from(door);
+        if lost.remove(path.as_str()) || door {
             gates.insert(name);
         }
     }
-    if !wanted.is_empty() {
-        let lost: Vec<_> = wanted.into_iter().collect();
+    if doors == 0 {
+        lost.insert("the doors of the stations");
+    }
+    if !lost.is_empty() {
+        let lost: Vec<_> = lost.into_iter().collect();
         return Err(format!(
             "the page's module has no such gates (renamed or inlined?): {}",
             lost.join(", ")
@@ -89,6 +81,16 @@ fn gates(linked: &Linked) -> Result<BTreeSet<&str>> {
         .into());
     }
     Ok(gates)
+}
+
+/// Whether a function is the door of a station that comes with the rest. The first station's buttons come with it too:
+/// whoever presses one has touched the page.
+fn is_door(path: &str) -> bool {
+    let of = path.strip_prefix(&format!("<{ROOMS}::Of<sorrel_core::"));
+    let Some((station, door)) = of.and_then(|of| of.split_once(&format!("> as {ROOMS}::Room>::"))) else {
+        return false;
+    };
+    DOORS.contains(&door) && (station != FIRST || door == "act")
 }
 
 /// What must be in the front: what the glue calls, and what is called by functions that came with the glue.
@@ -117,5 +119,22 @@ struct Named<'a> {
 impl<'a> Visitor<'a> for Named<'a> {
     fn visit_function_id(&mut self, id: &FunctionId) {
         self.roots.extend(self.whole.funcs.get(*id).name.as_deref());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_door;
+
+    #[test]
+    fn every_station_but_the_first_has_doors() {
+        let room = |station: &str, door: &str| {
+            let rooms = "sorrel_web::stations";
+            is_door(&format!("<{rooms}::Of<sorrel_core::{station}> as {rooms}::Room>::{door}"))
+        };
+        assert!(room("tone::page::Tone", "show") && room("stores::page::Stores", "typed_early"));
+        assert!(room("negative::page::Negative", "act") && !room("negative::page::Negative", "show"));
+        assert!(!room("tone::page::Tone", "id"), "the front asks for names");
+        assert!(!is_door("sorrel_core::tone::solve::solve"));
     }
 }
