@@ -29,6 +29,7 @@ pub fn picture_tones(counts: &[u32; 256]) -> Option<[f64; 3]> {
 }
 
 /// What is shown of them; empty without a picture in hand.
+#[inline(never)] // the page loads it when a picture is in hand
 pub(super) fn rows(scene: &Scene<'_>) -> Vec<ToneRow> {
     let Some(tones) = scene.device.picture_tones else { return Vec::new() };
     let units = scene.units();
