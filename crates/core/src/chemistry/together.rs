@@ -178,6 +178,14 @@ pub static MEETINGS: [Meeting; 15] = [
     ),
 ];
 
+impl Meeting {
+    /// It matters for what stands side by side on a shelf, and not only for what is poured together.
+    #[must_use]
+    pub fn on_shelf(&self) -> bool {
+        self.a != PLATINUM_IV
+    }
+}
+
 /// Words in which another word hides that means something else.
 const HIDDEN: [(&str, &str); 3] =
     [("perchlorate", "perchl"), ("hypochlorite", "hypochlorite bleach"), ("hexachlor", "hexachlor")];

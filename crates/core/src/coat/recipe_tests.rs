@@ -272,3 +272,104 @@ fn a_lithium_bottle_brings_its_own_metal() {
     // 6.090 against 5.426 g of palladium in 100 mL.
     assert!(metal(&book).starts_with("73 mg"), "{}", metal(&book));
 }
+
+#[cfg(not(target_arch = "wasm32"))]
+mod laws {
+    use super::*;
+    use crate::chemistry::stoichiometry::Dose;
+    use crate::quantity::{Mass, Volume};
+    use proptest::prelude::*;
+
+    fn metal(plan: &Plan) -> Mass {
+        plan.metals().iter().map(Dose::metal_mass).sum()
+    }
+
+    proptest! {
+        #[test]
+        fn the_order_of_parts_changes_nothing(mut volumes in prop::collection::vec(0.1..9.0f64, 3), turn in 0..3usize) {
+            let book = ticket(|_| {});
+            let contents = ["iron", "palladium", "platinum"];
+            let mut ask = Coat::load(&book);
+            ask.setup.parts = contents.iter().zip(&volumes).map(|(c, v)| PartAsk {
+                content: (*c).into(),
+                strength: "15".into(),
+                volumes: v.to_string(),
+                ..PartAsk::default()
+            }).collect();
+            let mix = |ask: &Ask| Plan::read(ask, &book, &mut Vec::new()).mix.unwrap();
+            let once = mix(&ask);
+            ask.setup.parts.rotate_left(turn);
+            let turned = mix(&ask);
+            for content in Content::ALL {
+                prop_assert!((once.volume(content).to_ml() - turned.volume(content).to_ml()).abs() < 1e-12);
+            }
+            volumes.rotate_left(turn);
+            prop_assert!((once.total().to_ml() / 2.3977 - 1.0).abs() < 1e-3);
+        }
+
+        #[test]
+        fn metal_in_is_metal_on_the_sheet_and_metal_in_the_cup(share in 0u8..=100, empty in 20.0..40.0f64, mix in 2.0..6.0f64, lost in 0.01..0.4f64, sheets in 1u8..9) {
+            let book = ticket(|_| {});
+            let mut ask = Coat::load(&book);
+            ask.setup.share = share.to_string();
+            ask.sheets = sheets.to_string();
+            let all = metal(&Plan::read(&ask, &book, &mut Vec::new()));
+            ask.setup.weigh_empty = format!("{empty:.3}");
+            ask.setup.weigh_full = format!("{:.3}", empty + mix);
+            ask.setup.weigh_after = format!("{:.3}", empty + mix * lost);
+            let plan = Plan::read(&ask, &book, &mut Vec::new());
+            // Weighing changes what is known, not what is poured.
+            prop_assert!((metal(&plan) / all - 1.0).abs() < 1e-12);
+            let part = plan.loss.unwrap().part;
+            prop_assert!((part - lost).abs() < 2e-3);
+            // The same coverage on the sheet, typed as such, pours the same metal.
+            let on_sheet = plan.poured.unwrap().value.to_ml_per_m2() * (1.0 - part);
+            ask.setup.coverage_of = "sheet".into();
+            ask.setup.coverage = format!("{on_sheet}");
+            let again = metal(&Plan::read(&ask, &book, &mut Vec::new()));
+            let (sheet, cup) = (again * (1.0 - part), again * part);
+            prop_assert!(((sheet + cup) / all - 1.0).abs() < 1e-9);
+        }
+
+        #[test]
+        fn drops_and_millilitres_agree(share in 1u8..100, iron in 10.0..40.0f64, palladium in 10.0..40.0f64) {
+            let mut book = ticket(|_| {});
+            let change = book.on_ticket(|t| {
+                let set = &mut t.asks.coat.setup;
+                set.share = share.to_string();
+                (set.drops_iron, set.drops_palladium) = (format!("{iron:.1}"), format!("{palladium:.1}"));
+            });
+            book.apply(change, 3, "x");
+            let plan = Plan::read(&Coat::load(&book), &book, &mut Vec::new());
+            for row in answer(&book, &Coat::load(&book)).view.parts {
+                let content = Content::ALL.into_iter().find(|c| c.name() == row.name).unwrap();
+                let per_ml = plan.droppers[content.index()].unwrap().per_ml;
+                let drops: f64 = row.other.split(' ').next().unwrap().parse().unwrap();
+                let ml: f64 = row.amount.split(' ').next().unwrap().parse().unwrap();
+                // Half a drop, and the hundredths that are shown.
+                prop_assert!((drops / per_ml - ml).abs() <= 0.5 / per_ml + 0.0051, "{row:?}");
+            }
+        }
+
+        #[test]
+        fn stock_never_goes_negative_without_a_note(iron in 0.0..4.0f64, palladium in 0.0..4.0f64, sheets in 1u8..6) {
+            let mut book = ticket(|a| a.sheets = sheets.to_string());
+            for (id, content, left) in [("a", "iron", iron), ("b", "palladium", palladium)] {
+                let bottle = Bottle { content: content.into(), left: format!("{left:.2}"), ..Bottle::default() };
+                book.apply(Change::put(Key::new(Kind::Bottle, id), Object::Bottle(Box::new(bottle))), 3, "x");
+            }
+            let need = Plan::read(&Coat::load(&book), &book, &mut Vec::new()).mix.unwrap();
+            let act = act(&book, "mixed", "");
+            let short = |content, held: f64| need.volume(content) > Volume::from_ml(held + 0.011);
+            if short(Content::Iron, iron) || short(Content::Palladium, palladium) {
+                prop_assert!(!act.notes.is_empty());
+            }
+            if let Some(change) = act.change {
+                book.apply(change, 4, "x");
+            }
+            for (_, bottle) in book.bottles() {
+                prop_assert!(bottle.left.parse::<f64>().unwrap() >= 0.0);
+            }
+        }
+    }
+}

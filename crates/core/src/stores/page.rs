@@ -215,7 +215,7 @@ fn apart(ask: &Ask, view: &mut View) {
             names.push(name);
         }
     }
-    for meeting in together::meetings(names.iter().map(String::as_str)) {
+    for meeting in together::meetings(names.iter().map(String::as_str)).into_iter().filter(|m| m.on_shelf()) {
         view.apart.push(LineRow { name: meeting.text.into(), text: meeting.mend.into() });
     }
     view.has_apart = !view.apart.is_empty();
