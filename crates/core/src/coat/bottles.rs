@@ -182,8 +182,12 @@ pub(super) fn draw_from(ask: &Ask, scene: &Scene<'_>) -> Act {
     };
     let units = book.ticket().units;
     let (mut change, mut drawn, mut took, mut notes) = (Change::None, Vec::new(), Vec::new(), Vec::new());
+    let mut lacking = Vec::new();
     for (content, volume) in mix.parts() {
-        let Some(first) = shelf.chosen(ask, content) else { continue };
+        let Some(first) = shelf.chosen(ask, content) else {
+            lacking.push(content.name());
+            continue;
+        };
         let others = shelf.row(content).iter().filter(|s| s.id != first.id);
         let row: Vec<Standing<'_>> =
             core::iter::once(first).chain(others.copied()).filter(|s| s.left.is_some()).collect();
@@ -227,6 +231,14 @@ pub(super) fn draw_from(ask: &Ask, scene: &Scene<'_>) -> Act {
         return Act::note(Note::hint(
             "drawn",
             "No bottle of the stores holds what this mix needs. Add bottles with their volumes at the stores.",
+        ));
+    }
+    if !lacking.is_empty() {
+        let lacking = lacking.join(" and ");
+        notes.push(Note::warning(
+            "drawn",
+            ["The stores hold no ", &lacking, ", so none was drawn."].concat(),
+            "Put the bottle you used into the stores, and it is counted next time.",
         ));
     }
     let change = change.and(book.on_ticket(|t| {

@@ -50,6 +50,11 @@ fn every_ready_recipe_can_be_taken_with_its_baths_and_taken_back() {
         let inverse = book.apply(act(&book, "take-recipe", &i.to_string()).change.unwrap(), 3, "x").inverse;
         let a = answer(&book, &Coat::load(&book));
         assert_eq!(a.view.recipe, ready.name);
+        // The list says what the recipe brings.
+        let row = &a.view.recipes[i];
+        let set = Coat::load(&book).setup;
+        assert!(set.parts.iter().all(|p| row.parts.contains(&p.strength)));
+        assert!(!set.parts.is_empty() || row.parts.contains(&["platinum ", &set.share, " %"].concat()));
         assert!(a.view.has_mix, "{}: {:?}", ready.name, a.notes);
         assert_eq!(a.view.parts.len(), ready.parts.len());
         let sum: f64 =

@@ -3,7 +3,7 @@
 use super::page::{RecipeRow, TextRow};
 use super::parts::MOST;
 use super::show::Page;
-use super::{Ask, Content, PartAsk, Preset, READY, Ready, Recipe};
+use super::{Ask, Content, PartAsk, Preset, READY, Ready, ReadyPart, Recipe};
 use crate::baths::{self, Row};
 use crate::book::{Change, Key, Kind, Object};
 use crate::note::Note;
@@ -31,8 +31,7 @@ pub(super) fn preset(ready: &Ready) -> Preset {
 /// What a preset mixes, in a line.
 fn said(preset: &Preset) -> String {
     if preset.parts.is_empty() {
-        let share = preset.share.trim();
-        return ["iron ", &preset.ratio, " to metal 1; platinum ", share, " % of the metal"].concat();
+        return by_share(&preset.ratio, preset.share.trim());
     }
     let one = |p: &PartAsk| {
         let unit = if p.basis == "mol" { " mol/L" } else { " %" };
@@ -42,11 +41,26 @@ fn said(preset: &Preset) -> String {
     preset.parts.iter().map(one).collect::<Vec<_>>().join(", ")
 }
 
+fn by_share(ratio: &str, share: &str) -> String {
+    ["iron ", ratio, " to metal 1; platinum ", share, " % of the metal"].concat()
+}
+
+/// The same of a ready recipe, without making a preset of it at every keystroke.
+fn ready_said(ready: &Ready) -> String {
+    if let Some(share) = ready.share {
+        return by_share("1", share);
+    }
+    let one = |p: &ReadyPart| {
+        let unit = if p.strength.unit == "mol/L" { " mol/L" } else { " %" };
+        let strength = significant(p.strength.value, usize::from(p.strength.digits));
+        [&significant(p.volumes.value, 3), " ", p.content, " ", &strength, unit].concat()
+    };
+    ready.parts.iter().map(one).collect::<Vec<_>>().join(", ")
+}
+
 fn baths(rows: &[Row]) -> String {
-    rows.iter()
-        .map(|r| if r.name.is_empty() { r.contents.as_str() } else { r.name.as_str() })
-        .collect::<Vec<_>>()
-        .join(", ")
+    let name = |r: &Row| if r.name.is_empty() { r.contents.clone() } else { r.name.clone() };
+    rows.iter().map(name).collect::<Vec<_>>().join(", ")
 }
 
 impl Page<'_> {
@@ -55,8 +69,8 @@ impl Page<'_> {
         for ready in &READY {
             self.view.recipes.push(RecipeRow {
                 name: ready.name.into(),
-                parts: said(&preset(ready)),
-                baths: baths(&baths::rows(ready.baths)),
+                parts: ready_said(ready),
+                baths: ready.baths.iter().map(|b| b.name).collect::<Vec<_>>().join(", "),
                 source: ready.source.into(),
                 remark: ready.remark.into(),
                 own: false,
