@@ -200,11 +200,14 @@ await part('fit', async (t) => {
   row('fit of 115 patches, robust rounds and band', time ?? NaN, 5, 'ms', 'median of 25');
   const many = await page.evaluate(() => {
     if (!wasm_bindgen.bench_fit) return null;
-    const began = performance.now();
-    for (let i = 0; i < 200; i++) wasm_bindgen.bench_fit(115);
-    return (performance.now() - began) / 1000;
+    const times = Array.from({ length: 5 }, () => {
+      const began = performance.now();
+      for (let i = 0; i < 200; i++) wasm_bindgen.bench_fit(115);
+      return (performance.now() - began) / 1000;
+    });
+    return times.sort((a, b) => a - b)[2];
   });
-  row('200 fits of it, as a bootstrap would', many ?? NaN, 0.6, 's', 'once');
+  row('200 fits of it, as a bootstrap would', many ?? NaN, 0.6, 's', 'median of 5');
 });
 
 // ---- Pixels ------------------------------------------------------------------------------------------------------

@@ -63,7 +63,7 @@ export const greyScale = { densities: Array.from({ length: 17 }, (_, i) => 0.04 
 /**
  * A scan of a print with a grey scale below it: 16-bit codes row by row, and the corners of chart and scale in pixels.
  * The picture is taken from a little aside (`keystone`, `turn`), shaded, with stray light and noise; `ripple` is a wave
- * across the glass that no smooth shading takes away.
+ * across the glass under the print that no smooth shading takes away.
  */
 export function scan(printed, options = {}) {
   const all = { perMm: 7, around: 20, gamma: 2.2, flare: 0.012, shading: 0.04, ripple: 0, keystone: 1.2e-4, turn: 0.02, gain: 0.97, seed: 9, on: layout, ...options };
@@ -94,7 +94,7 @@ export function scan(printed, options = {}) {
     const v = (2 * (j + 0.5)) / height - 1;
     const down = (j + 0.5) / perMm - scaleY;
     for (let i = 0; i < width; i++) {
-      const falls = (1 - ripple * Math.sin(i / perMm / 5 + 2)) * lamp(all, (2 * (i + 0.5)) / width - 1, v);
+      const falls = (down > -3 ? 1 : 1 - ripple * Math.sin(i / perMm / 5 + 2)) * lamp(all, (2 * (i + 0.5)) / width - 1, v);
       let l;
       if (down > -3) {
         const n = Math.floor(((i + 0.5) / perMm - scaleX) / step[0]);

@@ -1,8 +1,10 @@
 // Scans at the tone station beyond the usual one: another chart, a scan of blank paper, one print scanned twice, a coat of
 // another size, and readings that do not belong together.
 import assert from 'node:assert/strict';
+import { writeFile } from 'node:fs/promises';
+import { join } from 'node:path';
 import { test } from 'node:test';
-import { serve, testSite, until } from './harness.mjs';
+import { serve, temporaryFolder, testSite, until } from './harness.mjs';
 import { labels, makeChart, openScan, placeScale, tap, takeReadings } from './tone-steps.mjs';
 import { blankSheet, greyScale, greyTiff16, layout, layoutOf, otherChart, print, random, saturating, scan } from './tone-process.mjs';
 import { hands } from './walk-hands.mjs';
@@ -291,5 +293,37 @@ test('a chart on another coat than was typed is told by its marks', async (t) =>
   const most = Math.max(...readings.map(([ink, l]) => Math.abs(l - saturating(ink / 100))));
   assert.ok(most < 6, `without a grey scale at most 6 L* off, not ${most}`);
   assert.equal((await person.note(labels.width)).text, '');
+  assert.deepEqual(person.errors, []);
+});
+
+test('reading a scan shows how far it is and can be cancelled', async (t) => {
+  const person = await begin(t);
+  const { film, name } = await makeChart(person);
+  const picture = scan(print(film));
+  // Six times as many pixels each way: 38 million, as of an A4 page at 600 per inch.
+  const times = 6;
+  const [width, height] = [times * picture.width, times * picture.height];
+  const codes = new Uint16Array(width * height);
+  for (let y = 0; y < height; y++) {
+    const row = Math.floor(y / times) * picture.width;
+    for (let x = 0; x < width; x++) codes[y * width + x] = picture.codes[row + Math.floor(x / times)];
+  }
+  const large = join(await temporaryFolder(t), 'page.tif');
+  await writeFile(large, greyTiff16({ width, height, codes }));
+  await person.pick("The scan's numbers are", 'gamma 2.2');
+  const { page } = person.browser;
+  const running = page.getByRole('button', { name: 'Cancel', exact: true }).filter({ visible: true }).first();
+  const began = Date.now();
+  await person.give('Open a scan or photo', large);
+  await running.click({ timeout: 5_000 });
+  await running.waitFor({ state: 'hidden', timeout: 2_000 });
+  t.diagnostic(`${((width * height) / 1e6).toFixed(0)} megapixels given up after ${Date.now() - began} ms, picking the file included`);
+  assert.equal(await person.offers('Take these readings'), false);
+  // The next one is read as if nothing had been.
+  await openScan(person, 'small.tif', greyTiff16(picture));
+  await person.seen(new RegExp(`Chart ${name}: 41 patches read`));
+  await person.press('Put the scan aside');
+  await person.give('Open a scan or photo', large);
+  await person.seen(new RegExp(`Chart ${name}: 41 patches read, 4\\d\\.\\d px a mm`));
   assert.deepEqual(person.errors, []);
 });

@@ -16,6 +16,7 @@ pub mod chart_plan;
 mod columns;
 pub mod correction;
 pub mod density;
+pub mod difference;
 pub mod doubt;
 pub mod exposure;
 pub mod film_curve;

@@ -97,9 +97,7 @@ impl Limit {
             }
             Self::Exposure => "What limits it is how well the exposure repeats: lamp, moisture and timing.",
             Self::Coat => "What limits it is how well the coat repeats.",
-            Self::Drift => {
-                "What limits it is that prints no longer lie where they lay when the curve was measured."
-            }
+            Self::Drift => "What limits it is that the latest prints do not lie on the curve.",
         }
     }
 }
@@ -128,9 +126,15 @@ impl NextPrint {
         Self { drift, ..self }
     }
 
-    /// What the strips say of drift, with what to do, where it is more than chance.
+    /// What the strips say of drift, with what to do, where it is more than chance and than the doubt of the curve.
     pub fn drift_words(&self, units: Units) -> Option<String> {
-        let (mean, _) = self.drift.filter(|(mean, error)| mean.abs() > WIDE * error)?;
+        let (mean, error) = self.drift?;
+        let row = self.row(self.middle());
+        let slope = self.sensitivity.to_exposure(row.lightness);
+        let doubt = error * error * slope * slope + self.of(row).fit;
+        if mean.abs() * slope <= WIDE * math::sqrt(doubt) {
+            return None;
+        }
         let (more, less) = if mean > 0.0 { ("more", "less") } else { ("less", "more") };
         Some(format!(
             "By their margin strips the latest prints got {} {more} light than the curve was measured with. Expose so much {less}, or print the chart again.",

@@ -6,6 +6,7 @@ use crate::entry::{Range, optional};
 use crate::note::Note;
 use crate::station::Scene;
 use crate::tone::advice;
+use crate::tone::difference::ciede2000;
 use crate::tone::next_print::NextPrint;
 use crate::tone::scatter::Scatter;
 use crate::tone::table::number;
@@ -98,6 +99,14 @@ pub(super) fn show(
         format!("± {} log H, ± {} L*", units.number(scatter.exposure, 3), units.number(scatter.coat, 1)),
         format!("{} L* over all tones", units.number(next.rms(), 2)),
         &source,
+    );
+    let middle = next.at(next.middle());
+    working.sourced(
+        "Middle grey as a difference that is seen",
+        "CIEDE2000 of the grey and the end of its band",
+        format!("L* {} and {}", units.number(middle.value, 1), units.number(middle.high, 1)),
+        format!("ΔE00 {}", units.number(ciede2000([middle.value, 0.0, 0.0], [middle.high, 0.0, 0.0]), 1)),
+        "ISO/CIE 11664-6; Sharma, Wu and Dalal, Color Research and Application 30 (2005) 21",
     );
     if let Some((mean, error)) = next.drift() {
         working.step(
