@@ -2,9 +2,9 @@
 
 use super::bottles::{amount, price_per_ml};
 use super::edition::{CONFIDENCE, LEAST_YIELD, MOST, attempts};
-use super::page::OrderRow;
+use super::page::{OrderRow, PaperRow};
 use super::show::Page;
-use crate::book::{Record, TicketKind};
+use crate::book::{Paper, Record, TicketKind};
 use crate::entry::{Range, optional};
 use crate::note::Note;
 use crate::working::Working;
@@ -12,6 +12,10 @@ use crate::working::Working;
 const MONEY: Range = Range { low: 0.0, high: 1_000_000.0 };
 const GOOD: Range = Range { low: 100.0 * LEAST_YIELD, high: 100.0 };
 const EDITION: Range = Range { low: 1.0, high: MOST as f64 };
+/// Prints that may be cut from one sheet.
+const CUT: Range = Range { low: 1.0, high: 100.0 };
+/// Papers that are shown.
+const PAPERS: usize = 12;
 /// So many records are looked at, from the last on.
 pub(super) const LOOKED_AT: usize = 200;
 /// So many judged prints make a yield: older ones tell of an older hand.
@@ -101,9 +105,19 @@ impl Page<'_> {
         }
         let typed = &self.ask.setup.other_cost;
         let other = optional("setup.other_cost", "The other cost", typed, MONEY, &[], &mut self.notes);
+        let cut = optional(
+            "setup.from_sheet",
+            "The prints from a sheet",
+            &self.ask.setup.from_sheet,
+            CUT,
+            &[],
+            &mut self.notes,
+        )
+        .unwrap_or(1.0);
+        self.papers();
         let paper = || {
-            let one = self.book.papers().find(|(_, p)| amount(&p.price).is_some() && p.left.trim() != "0")?.1;
-            Some((amount(&one.price)?, one.name.as_str()))
+            let (_, one) = self.paper()?;
+            Some((amount(&one.price)? / cut, one.name.as_str()))
         };
         let (other, of) = match other {
             Some(x) => (x, "what you typed for paper, film and baths".to_owned()),
@@ -129,6 +143,33 @@ impl Page<'_> {
         working.step("One accepted print", "attempt / share of good prints", self.view.good.clone(), "");
         self.workings.push(working);
         Some(attempt)
+    }
+
+    /// The paper of the ticket: as chosen, else the first that has a price and is not used up.
+    fn paper(&self) -> Option<(&str, &Paper)> {
+        let chosen = self.book.papers().find(|(id, _)| *id == self.ask.paper);
+        let usable = |(_, p): &(&str, &Paper)| amount(&p.price).is_some() && p.left.trim() != "0";
+        chosen.or_else(|| self.book.papers().find(usable))
+    }
+
+    /// The papers of the stores, to choose from.
+    fn papers(&mut self) {
+        let u = self.units;
+        let used = self.paper().map(|(id, _)| id);
+        let row = |(id, p): (&str, &Paper)| {
+            let lot = if p.lot.trim().is_empty() { String::new() } else { [", lot ", p.lot.trim()].concat() };
+            let price = amount(&p.price).map(|x| [&u.number(x, 2), " a sheet"].concat());
+            let left = amount(&p.left).map(|x| [&u.figures(x, 4), " left"].concat());
+            PaperRow {
+                name: [p.name.trim(), &lot].concat(),
+                price: [price, left].into_iter().flatten().collect::<Vec<_>>().join(", "),
+                chosen: used == Some(id),
+                other: used != Some(id),
+            }
+        };
+        let rows: Vec<PaperRow> = self.book.papers().take(PAPERS).map(row).collect();
+        self.view.has_papers = !rows.is_empty();
+        self.view.papers = rows;
     }
 
     fn edition(&mut self, attempt: Option<f64>, good: Option<f64>) {

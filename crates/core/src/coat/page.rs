@@ -38,6 +38,8 @@ pub struct Ask {
     pub took: String,
     /// Good prints still wanted of this picture; empty if it is no edition.
     pub edition: String,
+    /// Identity of the paper; empty for the first in the stores that has a price.
+    pub paper: String,
     /// Name under which this mix is to be kept as a recipe.
     pub recipe_name: String,
     /// Where its numbers come from.
@@ -47,7 +49,7 @@ pub struct Ask {
 fields!(
     Ask:
     setup, width, height, strip, sheets, bottle_iron, bottle_palladium, bottle_platinum,
-    bottle_agent, bottle_surfactant, bottle_more, drawn, took, edition, recipe_name, recipe_source,
+    bottle_agent, bottle_surfactant, bottle_more, drawn, took, edition, paper, recipe_name, recipe_source,
 );
 
 impl Default for Ask {
@@ -67,6 +69,7 @@ impl Default for Ask {
             drawn: String::new(),
             took: String::new(),
             edition: String::new(),
+            paper: String::new(),
             recipe_name: String::new(),
             recipe_source: String::new(),
         }
@@ -189,6 +192,21 @@ pub struct TextRow {
 
 fields!(out TextRow: text);
 
+/// A paper that could be used.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct PaperRow {
+    /// Its name and lot.
+    pub name: String,
+    /// What a sheet costs and what is left.
+    pub price: String,
+    /// It is the one that is counted.
+    pub chosen: bool,
+    /// It is not.
+    pub other: bool,
+}
+
+fields!(out PaperRow: name, price, chosen, other);
+
 /// What is shown.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
@@ -302,6 +320,10 @@ pub struct View {
     pub has_accepted: bool,
     /// The share of good prints, and whose figure it is.
     pub good: String,
+    /// Papers that could be used.
+    pub papers: Vec<PaperRow>,
+    /// There are some.
+    pub has_papers: bool,
     /// How many attempts the edition takes.
     pub edition_text: String,
     /// What it takes of each solution.
@@ -350,7 +372,7 @@ fields!(
     has_agent_wanted, chlorate_amount, has_chlorate, has_chlorate_part, dichromate_amount, has_dichromate, agent_scale,
     has_agent_scale, recipe, recipes, by_parts, by_share, part_names, coats, several_coats, dangers, codes,
     has_codes, cost, cost_lacks, has_cost, attempt, attempt_of, has_attempt, accepted, has_accepted,
-    good, edition_text, edition_rows, has_edition, has_grams, loss, on_sheet, has_loss, knee,
+    good, papers, has_papers, edition_text, edition_rows, has_edition, has_grams, loss, on_sheet, has_loss, knee,
     knee_drawing, has_knee_drawing, can_use_knee, more_bottles, bottles, has_bottles, no_bottles, can_draw, drawn,
     drawn_text, differs,
 );
@@ -396,6 +418,10 @@ impl Station for Coat {
             "keep-recipe" => recipes::keep(ask, scene),
             "add-part" | "remove-part" | "by-share" => recipes::alter(ask, deed.verb, deed.place, scene),
             "print" => Act::effect(Effect::Print),
+            "choose-paper" => match deed.place.parse().ok().and_then(|row| book.papers().nth(row)) {
+                Some((id, _)) => Act::change(book.on_ticket(|t| t.asks.coat.paper = id.into())),
+                None => Act::default(),
+            },
             "mixed" => bottles::draw_from(ask, scene),
             "put-back" => bottles::put_back(ask, scene),
             "use-knee" => match learned::found(ask, book.ticket().units) {
@@ -421,6 +447,7 @@ impl Station for Coat {
             bottles: vec![BottleRow::default()],
             edition_rows: vec![OrderRow::default()],
             recipes: vec![RecipeRow::default()],
+            papers: vec![PaperRow::default()],
             part_names: vec![TextRow::default()],
             dangers: vec![TextRow::default()],
             codes: vec![TextRow::default()],

@@ -85,6 +85,8 @@ pub struct Preset {
     pub good: String,
     /// What an attempt costs beside the mix; empty for the price of the paper in the stores.
     pub other_cost: String,
+    /// Prints cut from one sheet of paper; empty for one.
+    pub from_sheet: String,
     /// How many coats, one over the other.
     pub coats: String,
     /// What each further coat takes of the first, in percent; empty for as much.
@@ -154,7 +156,7 @@ pub struct Preset {
 fields!(
     Preset:
     tool, coverage, coverage_of, weigh_empty, weigh_full, weigh_after, strips, strip_paper, good,
-    other_cost, coats, second, shape, recipe, parts, border, margin, ratio, share, iron, palladium, platinum,
+    other_cost, from_sheet, coats, second, shape, recipe, parts, border, margin, ratio, share, iron, palladium, platinum,
     agent, agent_by, agent_amount, agent_drops, agent_strength, agent_form, chlorate_share,
     chlorate_strength, dichromate_ml, dichromate_stock, agent_strips_of, agent_strips, surfactant, surfactant_share,
     surfactant_strength, drops_iron, drops_palladium, drops_platinum, drops_agent, drops_surfactant,
@@ -174,6 +176,7 @@ impl Default for Preset {
             strip_paper: String::new(),
             good: String::new(),
             other_cost: String::new(),
+            from_sheet: String::new(),
             coats: "1".into(),
             second: String::new(),
             shape: "rectangle".into(),

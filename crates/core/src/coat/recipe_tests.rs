@@ -263,6 +263,30 @@ fn a_smaller_second_coat_and_a_round_picture() {
 }
 
 #[test]
+fn the_paper_of_the_ticket_is_counted_by_the_print() {
+    use crate::book::Paper;
+    let mut book = ticket(|_| {});
+    let mut all = Vec::new();
+    for (id, price, left) in [("a", "9.60", "0"), ("b", "12", "4"), ("c", "8", "9")] {
+        let [price, left] = [price, left].map(str::to_owned);
+        let paper = Paper { name: id.into(), price, left, ..Paper::default() };
+        all.push(Change::put(Key::new(Kind::Paper, id), Object::Paper(Box::new(paper))));
+    }
+    let iron = Bottle { content: "iron".into(), size: "50".into(), price: "50".into(), ..Bottle::default() };
+    all.push(Change::put(Key::new(Kind::Bottle, "i"), Object::Bottle(Box::new(iron))));
+    book.apply(Change::All(all), 3, "x");
+    let attempt = |book: &Book| answer(book, &Coat::load(book)).view.attempt;
+    // 1.20 mL of iron at 1.00, and a sheet of "b": "a" is used up.
+    assert_eq!(attempt(&book), "13.20");
+    book.apply(act(&book, "choose-paper", "2").change.unwrap(), 4, "x");
+    assert_eq!(attempt(&book), "9.20");
+    let change = book.on_ticket(|t| t.asks.coat.setup.from_sheet = "4".into());
+    book.apply(change, 5, "x");
+    assert_eq!(attempt(&book), "3.20");
+    assert_eq!(act(&book, "choose-paper", "9"), Act::default());
+}
+
+#[test]
 fn a_lithium_bottle_brings_its_own_metal() {
     let mut book = ticket(|_| {});
     let metal = |book: &Book| answer(book, &Coat::load(book)).view.metal;

@@ -10,6 +10,7 @@ mod baths;
 mod decode;
 mod encode;
 mod pairs;
+mod parts;
 mod percent;
 mod qr;
 mod readings;

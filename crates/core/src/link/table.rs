@@ -3,7 +3,7 @@
 //! A row is never changed, removed or used for something else; new keys are added at the end. The hash of the table
 //! stands in DEVELOPERS.md, and a test compares.
 
-use super::{baths, pairs, readings};
+use super::{baths, pairs, parts, readings};
 use crate::book::Setup;
 
 /// What a value must be.
@@ -138,6 +138,14 @@ pub const TABLE: &[Field] = table! {
     "aim" "The aim", Form::Word { of: &["linear-lightness", "as-on-screen", "linear-density", "own"] }, "linear-lightness", Slot::Text(|s| &mut s.tone.aim);
     "pairs" "The aim's own pairs", Form::List { of: "L* of the picture, a colon, L* of the print; rising" }, "", Slot::List { write: pairs::write, read: pairs::read };
     "toe" "Keeping the lightest tones", Form::Tick, "0", Slot::Tick(|s| &mut s.tone.toe);
+    "round" "The shape of the picture", Form::Word { of: &["rectangle", "round"] }, "rectangle", Slot::Text(|s| &mut s.presets.coat.shape);
+    "c2" "What a further coat takes", number("%", 1.0, 200.0), "", Slot::Text(|s| &mut s.presets.coat.second);
+    "rec" "The recipe", text(80), "", Slot::Text(|s| &mut s.presets.coat.recipe);
+    "parts" "The parts of the recipe", Form::List { of: "five texts a part, parted by ~: content, formula, strength, % or mol, volumes" }, "", Slot::List { write: parts::write, read: parts::read };
+    "chs" "The share of iron with chlorate", number("%", 0.0, 100.0), "", Slot::Text(|s| &mut s.presets.coat.chlorate_share);
+    "chk" "The chlorate in it", number("%", 0.001, 10.0), "", Slot::Text(|s| &mut s.presets.coat.chlorate_strength);
+    "dml" "The dichromate in the developer", number("mL/L", 0.001, 500.0), "", Slot::Text(|s| &mut s.presets.coat.dichromate_ml);
+    "dst" "The strength of the dichromate", number("%", 0.01, 15.0), "5", Slot::Text(|s| &mut s.presets.coat.dichromate_stock);
 };
 
 /// A number that changes with every change of the table's keys, forms and defaults; what keys are called in notes may

@@ -285,7 +285,7 @@ fn frozen_links_open() {
             include_str!(concat!("../../../../tests/links/", $name, ".expected")),
         )),*] };
     }
-    for (name, link, expected) in frozen!["warm" "inch" "neutral" "hostile" "cut" "later" "aim"] {
+    for (name, link, expected) in frozen!["warm" "inch" "neutral" "hostile" "cut" "later" "aim" "parts"] {
         assert_eq!(opened(link), expected, "{name}");
     }
 }
