@@ -19,6 +19,7 @@ pub mod working;
 pub mod baths;
 pub mod book;
 pub mod chemistry;
+pub mod climate;
 pub mod coat;
 pub mod exchange;
 pub mod lanes;

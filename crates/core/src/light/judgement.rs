@@ -3,7 +3,8 @@
 //! The clear-film patch tells. Behind clear film a right exposure gives all the black the coating has, so if the
 //! patch is as black as on the reference print, the exposure is right and the picture's tone is what displeases.
 
-use super::{Change, PaperCurve};
+use super::Change;
+use super::paper::Paper;
 use crate::constant::{Basis, Constant};
 use crate::estimate::Estimate;
 
@@ -59,7 +60,7 @@ pub fn judge(
     black: Black,
     added: Change,
     readings: Option<(f64, f64)>,
-    curve: &PaperCurve,
+    curve: &dyn Paper,
 ) -> Judgement {
     let measured = readings.and_then(|(now, then)| from_readings(now, then, curve));
     let by_eye = |stops: f64| {
@@ -76,7 +77,7 @@ pub fn judge(
 }
 
 /// The change that brings a patch of density `now` to `then`, in stops.
-fn from_readings(now: f64, then: f64, curve: &PaperCurve) -> Option<Estimate> {
+fn from_readings(now: f64, then: f64, curve: &dyn Paper) -> Option<Estimate> {
     let (x_now, x_then) = (curve.log_exposure(now)?, curve.log_exposure(then)?);
     let (slope_now, slope_then) = (curve.slope(x_now), curve.slope(x_then));
     // Near paper white and near black the curve is flat and a reading says nothing of the exposure.
@@ -92,6 +93,7 @@ fn from_readings(now: f64, then: f64, curve: &PaperCurve) -> Option<Estimate> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::light::PaperCurve;
     use crate::testing::test;
 
     fn curve() -> PaperCurve {

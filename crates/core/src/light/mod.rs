@@ -1,12 +1,17 @@
 //! The light station and its mathematics: exposure time, its changes, strips, and what light does to eyes.
 
 mod ask;
+pub mod burn;
 mod change;
 mod duration;
 mod exposure;
+pub mod ink;
 pub mod judgement;
+pub mod lamp;
 pub mod page;
+pub mod paper;
 pub mod paper_curve;
+pub mod steps;
 pub mod strip;
 pub mod uv;
 mod view;

@@ -86,6 +86,12 @@ impl PaperCurve {
         }
     }
 
+    /// The same with another steepness.
+    #[must_use]
+    pub fn steeper(self, steepness: f64) -> Self {
+        Self { steepness, ..self }
+    }
+
     /// Where the curve comes from.
     #[must_use]
     pub fn basis(&self) -> Basis {
