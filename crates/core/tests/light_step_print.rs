@@ -124,7 +124,10 @@ fn more_steps_narrow_the_interval() {
             let tablet: Vec<f64> = (0..steps).map(|i| 0.05 + apart * f64::from(i)).collect();
             let read: Vec<f64> = tablet
                 .iter()
-                .map(|d| curve.density((900.0_f64 / 360.0).log10() - d) + 0.012 * normal(&mut random)[0])
+                .map(|d| {
+                    curve.density(sorrel_core::math::log10(900.0 / 360.0) - d)
+                        + 0.012 * normal(&mut random)[0]
+                })
                 .collect();
             let print = Print::new(900.0, &tablet, &read, None, none).unwrap();
             let m = print.of_points(WHITE.value, 0.03, |p| p.m).unwrap();

@@ -153,9 +153,11 @@ pub struct Desk {
     pub workroom: workroom::Ask,
     /// Typed at the book.
     pub book: book::page::Ask,
+    /// Typed about the air of the room.
+    pub air: light::page::air::Ask,
 }
 
-fields!(Desk: units, ticket, exported, stores, make, workroom, book);
+fields!(Desk: units, ticket, exported, stores, make, workroom, book, air);
 
 /// What must stay the same for a print to repeat.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -172,9 +174,11 @@ pub struct Setup {
     pub corrections: Vec<CorrectionVersion>,
     /// Where it came from, if not made here: a share link's note.
     pub origin: String,
+    /// What is known of its light: step print, evenness.
+    pub light: light::Known,
 }
 
-fields!(Setup: name, units, presets, tone, corrections, origin);
+fields!(Setup: name, units, presets, tone, corrections, origin, light);
 
 impl Setup {
     /// The setup a new printer starts with: palladium, nothing measured yet.

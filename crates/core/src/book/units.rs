@@ -14,6 +14,9 @@ impl Book {
         for (id, setup) in self.setups().filter(|(_, s)| s.units != to) {
             let mut setup = setup.clone();
             convert_presets(&mut setup.presets, setup.units, to);
+            let mut light = light::Ask { known: core::mem::take(&mut setup.light), ..light::Ask::default() };
+            light::Light::convert(&mut light, setup.units, to);
+            setup.light = light.known;
             setup.units = to;
             change = change.and(Change::put(Key::new(Kind::Setup, id), Object::Setup(Box::new(setup))));
         }

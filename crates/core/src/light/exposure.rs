@@ -1,8 +1,9 @@
 //! The exposure and the strip plan of a ticket, read from what was typed.
 
+use super::lamp::dose;
 use super::strip::{self, Plan, StripError, Way};
 use super::{Ask, Bare, Change, Duration, duration};
-use crate::entry::{self, Range};
+use crate::entry::{self, EntryError, Range};
 use crate::note::Note;
 
 /// Exposures, in seconds.
@@ -18,6 +19,11 @@ const COUNT: Range = Range { low: 2.0, high: 12.0 };
 /// Step of a strip.
 const STEP: Range = Range { low: 0.05, high: 3.0 };
 
+/// Levels of a meter, in mW/cm².
+pub(super) const LEVEL: Range = Range { low: 0.001, high: 1000.0 };
+/// Doses, in mJ/cm².
+const DOSE: Range = Range { low: 1.0, high: 1e7 };
+
 /// The exposure of a ticket.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Exposure {
@@ -25,8 +31,12 @@ pub struct Exposure {
     pub base: Duration,
     /// The ticket's change.
     pub change: Change,
+    /// What the meter moves: its reading with the setup against its reading now.
+    pub meter: Change,
     /// The time on the ticket, to the second (to the tenth below twenty seconds).
     pub time: Duration,
+    /// The dose at which it ends instead, in mJ/cm², if the ticket goes by the meter.
+    pub dose: Option<f64>,
 }
 
 /// The exposure typed; `None` if the time is not known or a field cannot be read (then with a note).
@@ -34,17 +44,75 @@ pub fn exposure(ask: &Ask, notes: &mut Vec<Note>) -> Option<Exposure> {
     let name = "setup.time";
     let base = duration::optional(name, "The exposure time", &ask.setup.time, Bare::Seconds, TIME, notes);
     let change = change(ask, notes);
-    let (base, change) = (base?, change?);
-    let exact = base.to_seconds() * change.to_factor();
+    let then = level("setup.meter", "The meter with the setup", &ask.setup.meter, notes);
+    let now = level("meter", "The meter now", &ask.meter, notes);
+    let text = &ask.setup.dose;
+    let wanted = entry::optional("setup.dose", "The dose", text, DOSE, &["mj/cm²", "mj/cm2"], notes);
+    // A dose and a reading make a time where none is known yet.
+    let by_dose = wanted.zip(now).map(|(dose, now)| Duration::from_seconds(dose / now));
+    let (base, meter) = match (base, then.zip(now)) {
+        (Some(base), Some((then, now))) => (base, Change::from_factor(then / now)?),
+        (Some(base), None) => (base, Change::default()),
+        (None, _) => (by_dose.filter(|_| ask.setup.time.trim().is_empty())?, Change::default()),
+    };
+    let change = change?;
+    let exact = base.to_seconds() * change.then(meter).to_factor();
     let time = if exact >= 20.0 { exact.round() } else { (exact * 10.0).round() / 10.0 };
     if change != Change::default() {
         entry::within("change", "The changed time in seconds", time, TIME, notes)?;
+    } else if meter != Change::default() {
+        entry::within("meter", "The time by the meter in seconds", time, TIME, notes)?;
+    }
+    let as_typed =
+        change == Change::default() && meter == Change::default() && !ask.setup.time.trim().is_empty();
+    let dose = wanted.or_else(|| Some(base.to_seconds() * then?)).map(|d| d * change.to_factor());
+    if ask.by_dose && dose.is_none() {
+        notes.push(Note::warning(
+            "by_dose",
+            "There is no dose to reach yet.",
+            "Type it, or the time of the setup and what the meter read then.",
+        ));
     }
     Some(Exposure {
         base,
         change,
-        time: Duration::from_seconds(if change == Change::default() { base.to_seconds() } else { time }),
+        meter,
+        time: if as_typed { base } else { Duration::from_seconds(time) },
+        dose: dose.filter(|_| ask.by_dose),
     })
+}
+
+/// A reading of a meter in mW/cm², from any of its units; empty is none.
+pub(super) fn level(name: &str, label: &str, text: &str, notes: &mut Vec<Note>) -> Option<f64> {
+    let typed = match entry::parse(text) {
+        Ok(typed) => typed,
+        Err(EntryError::Empty) => return None,
+        Err(e) => {
+            notes.push(e.note(name, label));
+            return None;
+        }
+    };
+    let Some(unit) = dose::unit(&typed.unit) else {
+        notes.push(Note::error(
+            name,
+            format!("{label} has a unit that is not known here: {}.", typed.unit),
+            "Type mW/cm², µW/cm² or W/m² behind the number, or nothing for mW/cm².",
+        ));
+        return None;
+    };
+    let value = typed.value * unit;
+    if !(LEVEL.low..=LEVEL.high).contains(&value) {
+        notes.push(Note::error(
+            name,
+            format!(
+                "{label} comes to {} mW/cm², which no lamp or sun gives.",
+                crate::show::significant(value, 3)
+            ),
+            "Check the meter's unit: 1 mW/cm² is 10 W/m² and 1000 µW/cm².",
+        ));
+        return None;
+    }
+    Some(value)
 }
 
 /// The ticket's change; nothing typed is no change.

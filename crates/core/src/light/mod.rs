@@ -8,6 +8,8 @@ mod exposure;
 pub mod ink;
 pub mod judgement;
 pub mod lamp;
+pub mod learned;
+mod learnt;
 pub mod page;
 pub mod paper;
 pub mod paper_curve;
@@ -16,13 +18,14 @@ pub mod strip;
 pub mod uv;
 mod view;
 
-pub use ask::{Ask, Preset};
+pub use ask::{Ask, Known, Preset};
 pub use change::{Change, time_for_black};
 pub use duration::{
     Bare, Duration, entered as entered_duration, optional as optional_duration, parse as parse_duration,
 };
 pub use exposure::{Exposure, exposure, strip_plan};
 pub use judgement::{Black, Judgement, Looks, judge};
+pub use learnt::{Learnt, Rests, learn};
 pub use page::Light;
 pub use paper_curve::PaperCurve;
 pub use view::{MoveRow, StripRow, ToneRow, View};

@@ -30,6 +30,30 @@ pub const BOX_LEVEL: Constant = Constant::practice(
 /// One milliwatt a square centimetre in watts a square metre.
 const W_PER_M2: Constant = Constant::exact(10.0, "W/m² per mW/cm²", "by definition of the units");
 
+/// Eight hours, for which the limits hold.
+const DAY: Constant = Constant::exact(28_800.0, "s", "eight hours");
+
+/// The level of ultraviolet A at which an eye reaches its limit in just eight hours, in mW/cm².
+#[must_use]
+pub fn all_day() -> f64 {
+    EYE_LIMIT.value / DAY.value / W_PER_M2.value
+}
+
+const fn group(seconds: f64) -> Option<Constant> {
+    let basis = crate::constant::Basis::FromMemory;
+    Some(Constant {
+        value: seconds,
+        unit: "s",
+        digits: 3,
+        basis,
+        source: "IEC 62471:2006, times of the risk groups",
+    })
+}
+
+/// Seconds after which, at the soonest, a lamp of a risk group (exempt, 1, 2, 3) gives an eye its limit of ultraviolet A
+/// where its maker measured.
+pub const RISK: [Option<Constant>; 4] = [group(1000.0), group(300.0), group(100.0), None];
+
 /// Time until an eye has had its limit of ultraviolet A, at a level in mW/cm². `None` unless the level is above
 /// zero and finite.
 #[must_use]
@@ -75,6 +99,17 @@ mod tests {
             let level = row["E_at_eye_W_m2"].as_f64().unwrap() / 10.0;
             let eye = row["t_max_UVA_eye_s"].as_f64().unwrap();
             assert!((eye_time(level).unwrap().to_seconds() / eye - 1.0).abs() < 1e-3);
+        }
+    }
+
+    #[test]
+    fn all_day_and_the_risk_groups() {
+        let all: Value = serde_json::from_str(VECTORS).unwrap();
+        // Of the same source: 10⁴ J/m² over eight hours; group ceilings are the limit over the group's time.
+        assert!((all_day() * 10.0 - all["uva_eye_limit_J_m2"].as_f64().unwrap() / 28_800.0).abs() < 1e-9);
+        for (group, ceiling) in RISK.iter().zip([10.0, 33.0, 100.0]) {
+            let level = EYE_LIMIT.value / group.unwrap().value;
+            assert!((level - ceiling).abs() < 0.5, "{level}");
         }
     }
 

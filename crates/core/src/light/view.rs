@@ -1,5 +1,6 @@
 //! What is shown at the light.
 
+use super::page;
 use crate::fields;
 
 /// A tone before and after a change of the exposure.
@@ -98,8 +99,36 @@ pub struct View {
     pub found: String,
     /// It can be taken as the setup's time.
     pub can_found: bool,
-    /// How long eyes may stay in the light.
-    pub eyes: String,
+    /// What clear film holds back, by the bare strips.
+    pub hold_back: String,
+    /// It can be taken.
+    pub can_hold_back: bool,
+    /// Interval of the time on this ticket.
+    pub interval: String,
+    /// What it rests on.
+    pub reason: String,
+    /// What moves it and what widens it.
+    pub effects: Vec<page::ticket::EffectRow>,
+    /// A strip is advised.
+    pub suggest_strip: String,
+    /// What the printer's own prints say.
+    pub learned: String,
+    /// It can be put on this ticket.
+    pub can_learned: bool,
+    /// The mix is not the setup's.
+    pub other_mix: String,
+    /// About the step print.
+    pub steps: page::steps::View,
+    /// About its scan.
+    pub scan: crate::tone::page::scan::View,
+    /// About the lamp.
+    pub lamp: page::lamp::View,
+    /// About evenness.
+    pub even: page::even::View,
+    /// About the air.
+    pub air: page::air::View,
+    /// What if.
+    pub tools: page::tools::View,
     /// This ticket differs from its setup.
     pub differs: bool,
 }
@@ -108,5 +137,6 @@ fields!(
     out View:
     time, seconds, from, unknown, known, changed, change, black, middle, rule, curve, tones,
     ask_black, verdict, judged, suggestion, can_take, to_tone, strips, moves, strip_plan, has_plan,
-    strip_total, found, can_found, eyes, differs,
+    strip_total, found, can_found, differs, hold_back, can_hold_back, interval, reason, effects,
+    suggest_strip, learned, can_learned, other_mix, steps, scan, lamp, even, air, tools,
 );

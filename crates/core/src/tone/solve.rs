@@ -7,6 +7,7 @@ use super::readings::Readings;
 use super::table::{number, split};
 use super::{Aim, Ask, Correction, Response, Toe};
 use crate::exchange;
+use crate::light::Learnt;
 use crate::note::Note;
 
 /// The tone fit of a setup: computed once per change of its [`Ask`].
@@ -20,6 +21,8 @@ pub struct Solved {
     pub sheets: Vec<Lie>,
     /// What there is to say about the readings.
     pub notes: Vec<Note>,
+    /// What the step print of the setup gave; see [`crate::light::learn`].
+    pub paper: Learnt,
 }
 
 impl Default for Solved {
@@ -61,7 +64,13 @@ pub fn solve(ask: &Ask) -> Solved {
         return by_tablet(ask, aim, toe, notes);
     }
     if ask.readings.trim().is_empty() {
-        return Solved { response: None, correction: Correction::starting(aim), sheets: Vec::new(), notes };
+        return Solved {
+            response: None,
+            correction: Correction::starting(aim),
+            sheets: Vec::new(),
+            notes,
+            paper: Learnt::default(),
+        };
     }
     by_readings(ask, aim, toe, notes)
 }
@@ -76,11 +85,17 @@ fn by_readings(ask: &Ask, aim: Aim, toe: Toe, mut notes: Vec<Note>) -> Solved {
             let correction = Correction::with_toe(&response, aim, toe);
             notes.extend_from_slice(response.notes());
             notes.extend_from_slice(correction.notes());
-            Solved { response: Some(response), correction, sheets, notes }
+            Solved { response: Some(response), correction, sheets, notes, paper: Learnt::default() }
         }
         Err(error) => {
             notes.push(error.note());
-            Solved { response: None, correction: Correction::starting(aim), sheets: Vec::new(), notes }
+            Solved {
+                response: None,
+                correction: Correction::starting(aim),
+                sheets: Vec::new(),
+                notes,
+                paper: Learnt::default(),
+            }
         }
     }
 }
@@ -93,6 +108,7 @@ fn by_tablet(ask: &Ask, aim: Aim, toe: Toe, mut notes: Vec<Note>) -> Solved {
         correction: Correction::starting(aim),
         sheets: Vec::new(),
         notes,
+        paper: Learnt::default(),
     };
     if !tablet::begun(&ask.tablet, &ask.from) {
         return unsolved(aim, notes);
@@ -103,7 +119,7 @@ fn by_tablet(ask: &Ask, aim: Aim, toe: Toe, mut notes: Vec<Note>) -> Solved {
     let correction = Correction::with_toe(&response, aim, toe);
     notes.extend_from_slice(response.notes());
     notes.extend_from_slice(correction.notes());
-    Solved { response: Some(response), correction, sheets: Vec::new(), notes }
+    Solved { response: Some(response), correction, sheets: Vec::new(), notes, paper: Learnt::default() }
 }
 
 /// The readings by sheet, in the order in which sheets are first named.

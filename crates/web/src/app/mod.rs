@@ -14,6 +14,7 @@ use std::cell::{Cell, RefCell};
 use std::collections::VecDeque;
 
 use sorrel_core::book::{Book, Change, Key, Put, Stored};
+use sorrel_core::light;
 use sorrel_core::note::Note;
 use sorrel_core::station::{Device, Effect, Scene};
 use sorrel_core::tone;
@@ -137,6 +138,8 @@ pub(crate) struct App {
     queue: Queue,
     tabs: Tabs,
     tone: (tone::Ask, tone::Solved),
+    /// What the step print in it was learned from.
+    light: light::Rests,
     /// The station shown, among `ROOMS`.
     shown: usize,
     device: Device,
@@ -227,8 +230,15 @@ impl App {
     fn fit(&mut self) {
         let ask = &self.book.setup().tone;
         if !ask.solves_as(&self.tone.0) {
+            let paper = std::mem::take(&mut self.tone.1.paper);
             self.tone = (ask.clone(), tone::solve(ask));
+            self.tone.1.paper = paper;
             self.drawn = None;
+        }
+        let rests = light::Rests::of(self.book.setup());
+        if rests != self.light {
+            self.tone.1.paper = light::learn(&rests);
+            self.light = rests;
         }
     }
 }

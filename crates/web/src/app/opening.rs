@@ -1,6 +1,7 @@
 //! From an empty page to one that answers.
 
 use sorrel_core::book::{Book, Change, Commit, Key, Put, Stored};
+use sorrel_core::light;
 use sorrel_core::station::Device;
 use sorrel_core::tone;
 use wasm_bindgen_futures::spawn_local;
@@ -36,6 +37,7 @@ pub(crate) async fn open() -> Result<(), String> {
     let address = address.split('#').next().unwrap_or_default().to_owned();
     let app = App {
         tone: (book.setup().tone.clone(), tone::solve(&book.setup().tone)),
+        light: light::Rests::default(),
         book,
         own: None,
         store: store.clone(),

@@ -2,6 +2,7 @@
 
 use sorrel_core::light::page::Light;
 
-use super::{Of, of, plain};
+use super::tone::on_scan;
+use super::{Of, of};
 
-pub(super) static ROOM: Of<Light> = of(true, plain);
+pub(super) static ROOM: Of<Light> = of(true, |section| on_scan(section, "known.scan."));

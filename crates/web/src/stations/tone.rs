@@ -7,13 +7,14 @@ use web_sys::{Element, PointerEvent};
 use super::{Of, of, pointing};
 use crate::dom;
 
-pub(super) static ROOM: Of<Tone> = of(false, dress);
+pub(super) static ROOM: Of<Tone> = of(false, |section| on_scan(section, "scan."));
 
 /// Corners of a field of patches.
 const CORNERS: usize = 4;
 
-/// A tap on the scan adds a corner to the field that was chosen; after four a new round begins.
-fn dress(section: &Element) {
+/// A tap on the scan adds a corner to the field that was chosen, among those whose names begin so; after four a new round
+/// begins.
+pub(super) fn on_scan(section: &Element, names: &'static str) {
     let Some(picture) = dom::within(section, "[data-draw=\"scan\"]") else { return };
     let (section, at) = (section.clone(), picture.clone());
     dom::listen(&picture, "pointerup", move |event| {
@@ -22,8 +23,9 @@ fn dress(section: &Element) {
             return;
         };
         let Some((x, y)) = place(&at, event) else { return };
-        let scale = dom::within(&section, "input[name=\"scan.tap\"][value=\"scale\"]:checked").is_some();
-        let name = if scale { "scan.scale" } else { "scan.marks" };
+        let tap = format!("input[name=\"{names}tap\"][value=\"scale\"]:checked");
+        let scale = dom::within(&section, &tap).is_some();
+        let name = &format!("{names}{}", if scale { "scale" } else { "marks" });
         let Some(field) = pointing::input(&section, name) else { return };
         let before = field.value();
         let corners: Vec<&str> = before.split(';').map(str::trim).filter(|c| !c.is_empty()).collect();

@@ -66,8 +66,8 @@ fn every_note() {
         setup.time Error: The exposure time is not a time. Type 6:00, 6 min, or a plain number of seconds such as 360.
         setup.closeness Error: The closeness to black is 1, outside 0.005 to 0.2. Check the digits and the unit beside the field.
         setup.time Error: The exposure time is 0:00, outside 0:01 to 24:00:00. Check it: 6:00 is six minutes.
+        setup.lamp Warning: Lamp, distance or cover sheet differ from the setup, the time does not. Find the new time with a strip or a meter, never by watts: near tubes and panels no rule of distance holds.
         setup.distance Error: The distance is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
-        setup.lamp Warning: Lamp or distance differ from the setup, the time does not. Find the new time with a strip or a meter: near tubes and panels no rule of distance holds.
         change Error: The change is 9, outside -5 to 5. Check the digits and the unit beside the field.
         change Error: The change is -100, outside -95 to 3000. Check the digits and the unit beside the field.
         change Error: The changed time in seconds is 0.3, outside 1 to 86400. Check the digits and the unit beside the field.
@@ -80,7 +80,7 @@ fn every_note() {
         strip_found Warning: The first strip is black already; a shorter time may do. Make a strip that begins shorter.
         strip_found Hint: Steps this wide leave half a stop open. A second strip around this time in half stops or thirds narrows it. 
         strip_found Error: The strip is 6, outside 1 to 5. Check the digits and the unit beside the field.
-        level Error: The ultraviolet is -3, outside 0.001 to 1000. Check the digits and the unit beside the field.
+        level Error: The ultraviolet comes to -3 mW/cm², which no lamp or sun gives. Check the meter's unit: 1 mW/cm² is 10 W/m² and 1000 µW/cm².
         setup.time Error: There is no time yet to lay strips around. Make the doubling strip first, or type a time.
         strip_count Error: A strip plan has 2 to 12 strips. Choose a number between.
         strip_first Error: The first strip has less than a second. Give it a second or more.
@@ -109,7 +109,7 @@ fn every_verdict() {
         text += &format!("{change}: {} {}\n", view.black, view.middle);
     }
     let view = with(|scene| answer(&ask, scene).view);
-    text += &format!("{}\n{}\n", view.rule, view.eyes);
+    text += &format!("{}\n{}\n", view.rule, view.lamp.eyes);
     expect![[r#"
         dark same : The black is as it should be, so the time is right. Leave it, and change the tone of the picture. 
         dark same 0.5: The black is full, and this ticket adds light to the setup's time. Take the change back before anything else. 
@@ -128,7 +128,7 @@ fn asks() -> impl Strategy<Value = Ask> {
     (prop::array::uniform12(t()), t(), t(), t()).prop_map(|(a, level, lamp, distance)| {
         let [time, closeness, change, change_unit, looks, black, now, then, count, first, step, way] = a;
         Ask {
-            setup: Preset { time, closeness, lamp, distance, own_switch: false },
+            setup: Preset { time, closeness, lamp, distance, ..Preset::default() },
             change,
             change_unit,
             looks,
@@ -141,6 +141,7 @@ fn asks() -> impl Strategy<Value = Ask> {
             strip_way: way,
             strip_found: count,
             level,
+            ..Ask::default()
         }
     })
 }

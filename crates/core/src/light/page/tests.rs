@@ -19,7 +19,7 @@ fn timed(time: &str) -> Ask {
 fn a_new_printer_is_sent_to_the_doubling_strip() {
     with(|scene| {
         let out = answer(&Ask::default(), scene);
-        assert!(out.view.unknown && !out.view.known && out.notes.is_empty());
+        assert!(out.view.unknown && !out.view.known && out.notes.is_empty(), "{:?}", out.notes);
         assert!(!out.ticket[0].done);
         let times: Vec<&str> = out.view.strips.iter().map(|s| s.time.as_str()).collect();
         assert_eq!(times, ["1:00", "2:00", "4:00", "8:00", "16:00"]);

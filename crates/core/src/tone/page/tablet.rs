@@ -4,6 +4,7 @@
 use crate::entry::{Range, number};
 use crate::exchange;
 use crate::fields;
+use crate::light::steps::values::densities;
 use crate::note::Note;
 use crate::show::Units;
 use crate::tone::chart_plan::ramp::USUAL;
@@ -13,8 +14,6 @@ use crate::tone::step_curve::{Step, StepCurve};
 use crate::tone::table;
 use crate::tone::{Reading, Response, lightness};
 
-/// Readings up to which a column without more said is taken for densities.
-const DENSITY_LIKE: f64 = 4.5;
 /// Densities of a tablet.
 const DENSITY: Range = Range { low: 0.0, high: 6.0 };
 /// Steps of a tablet.
@@ -114,7 +113,7 @@ pub(super) fn answer(ask: &Ask, from: &str, units: Units) -> View {
 }
 
 /// Densities of the tablet's steps.
-fn tablet(ask: &Ask, notes: &mut Vec<Note>) -> Option<Vec<f64>> {
+pub(crate) fn tablet(ask: &Ask, notes: &mut Vec<Note>) -> Option<Vec<f64>> {
     if ask.densities.trim().is_empty() {
         let first = number("tablet.first", "The first step", &ask.first, DENSITY, &["d"], notes);
         let apart =
@@ -146,7 +145,7 @@ fn column(text: &str) -> Option<Vec<f64>> {
 
 /// A step print as read, one value a step.
 fn read(field: &str, text: &str, tablet: &[f64], notes: &mut Vec<Note>) -> Option<StepCurve> {
-    let Some(values) = column(text).filter(|v| v.len() <= tablet.len()) else {
+    let Some(values) = densities(text).ok().filter(|v| v.len() <= tablet.len()) else {
         notes.push(Note::error(
             field,
             "These are not readings of the tablet's steps.",
@@ -154,12 +153,10 @@ fn read(field: &str, text: &str, tablet: &[f64], notes: &mut Vec<Note>) -> Optio
         ));
         return None;
     };
-    let dense = values.iter().all(|v| *v <= DENSITY_LIKE);
-    let light = |v: f64| if dense { lightness::from_density(v) } else { v };
     let steps: Vec<Step> = tablet
         .iter()
         .zip(values)
-        .map(|(density, v)| Step { density: *density, lightness: light(v) })
+        .map(|(density, v)| Step { density: *density, lightness: lightness::from_density(v) })
         .collect();
     StepCurve::fit(&steps).map_err(|error| notes.push(Note { field: field.into(), ..error.note() })).ok()
 }
@@ -206,7 +203,7 @@ fn paper(ask: &Ask, notes: &mut Vec<Note>) -> Option<StepCurve> {
 }
 
 /// The film's side: what ink holds back, seen or read beside the tablet.
-fn film(ask: &Ask, from: &str, notes: &mut Vec<Note>) -> Option<FilmCurve> {
+pub(crate) fn film(ask: &Ask, from: &str, notes: &mut Vec<Note>) -> Option<FilmCurve> {
     let tablet = tablet(ask, notes)?;
     if from == "eyes" {
         let mut seen = Vec::new();

@@ -7,8 +7,9 @@ mod wish;
 use crate::fields;
 use crate::negative::PictureFacts;
 use crate::tone::chart_plan::Identity;
-pub(super) use shown::{answer, misread, plan};
-pub(super) use wish::wish;
+pub(super) use shown::{answer, plan};
+pub(crate) use shown::{claim, misread, overlay};
+pub(crate) use wish::wish;
 
 /// What each bit of a patch's remarks says, and whether the patch is left out for it.
 pub(super) const ODD: [(u8, &str, bool); 5] = [

@@ -46,7 +46,7 @@ pub(in crate::tone::page) fn answer(
         if facts.profile.contains("none embedded") { "no profile embedded" } else { &facts.profile };
     view.picture =
         format!("{}: {} × {} px, {} bit, {profile}", facts.name, facts.width, facts.height, facts.bits);
-    view.overlay = overlay(ask, scan);
+    view.overlay = overlay("tone-scan", ask, scan);
     let Some(found) = &scan.found else { return view };
     view.found = true;
     if !found.says_light && ask.light == "file" && found.claim == "order" {
@@ -91,7 +91,7 @@ pub(in crate::tone::page) fn answer(
 }
 
 /// What keeps readings from being taken: the patches lie elsewhere than the chart was said to have them.
-pub(in crate::tone::page) fn misread(found: &ScanFound, units: Units) -> Option<Note> {
+pub(crate) fn misread(found: &ScanFound, units: Units) -> Option<Note> {
     if let (Some(seen), Wanted::Own { coat, .. }) = (found.coat_seen, &found.wish.wanted) {
         let off = |seen: f64, typed: f64| (seen / typed - 1.0).abs() > OTHER_COAT;
         if off(seen.0, coat.0) || off(seen.1, coat.1) {
@@ -140,7 +140,8 @@ fn read_as_typed(ask: &Ask, chart: &super::super::chart::Ask, found: &ScanFound,
     now == found.wish
 }
 
-fn claim(found: &ScanFound, units: Units) -> String {
+/// What the L* may claim, in words.
+pub(crate) fn claim(found: &ScanFound, units: Units) -> String {
     let band = units.number(found.half_width, 1);
     match found.claim.as_str() {
         "grey-scale" => format!("L* by the grey scale in the picture, ± {band}"),
@@ -184,8 +185,8 @@ fn odd(found: &ScanFound, units: Units) -> Vec<OddRow> {
     rows
 }
 
-/// Outlines of what was read, or of the corners placed so far, in pixels of the picture.
-fn overlay(ask: &Ask, scan: &ScanInHand) -> String {
+/// Outlines of what was read, or of the corners placed so far, in pixels of the picture; `id` must be unique on the page.
+pub(crate) fn overlay(id: &str, ask: &Ask, scan: &ScanInHand) -> String {
     let (width, height) = (f64::from(scan.facts.width.max(1)), f64::from(scan.facts.height.max(1)));
     let (title, words) = match &scan.found {
         Some(found) => {
@@ -193,7 +194,7 @@ fn overlay(ask: &Ask, scan: &ScanInHand) -> String {
         }
         None => ("The picture", "No chart read in it yet.".into()),
     };
-    let mut svg = Svg::new("tone-scan", [0.0, 0.0, width, height], title, &words);
+    let mut svg = Svg::new(id, [0.0, 0.0, width, height], title, &words);
     if let Some(found) = &scan.found {
         for quad in &found.outlines {
             svg.polygon(quad, "outline");

@@ -77,7 +77,7 @@ fn other(ask: &Ask, notes: &mut Vec<Note>) -> Option<OtherChart> {
 }
 
 /// How the scan is to be read, or what keeps it from being read.
-pub(in crate::tone::page) fn wish(
+pub(crate) fn wish(
     ask: &Ask,
     chart: &super::super::chart::Ask,
     scene: &Scene<'_>,

@@ -1,0 +1,147 @@
+//! The part of the light station that reads a step print from a scan: the steps lie side by side between four corners that
+//! are tapped on the picture. How the scanner's numbers become light is settled with the tone, for both.
+
+use super::super::Ask as LightAsk;
+use super::super::steps::values::densities;
+use crate::note::Note;
+use crate::show::{DecimalMark, Units};
+use crate::station::{Act, Effect, Scene};
+use crate::tone::lightness;
+use crate::tone::page::scan::{self, Ask, ScanFound, ScanWish, View, Wanted};
+use crate::tone::page::tablet;
+
+/// The scan's questions as the tone station asks them, for one row of steps.
+fn as_chart(ask: &LightAsk, steps: usize, scene: &Scene<'_>) -> Ask {
+    let numbers: Vec<String> = (0..steps).map(|i| format!("{}", i % 100)).collect();
+    Ask {
+        kind: "other".into(),
+        columns: steps.to_string(),
+        rows: "1".into(),
+        order: "0".into(),
+        meaning: "ink".into(),
+        numbers: numbers.join(" "),
+        shading: scene.book.setup().tone.scan.shading.clone(),
+        ..ask.known.scan.clone()
+    }
+}
+
+/// How many steps lie in the picture.
+fn steps(ask: &LightAsk, notes: &mut Vec<Note>) -> Option<usize> {
+    tablet::tablet(&ask.tablet, notes).map(|t| t.len())
+}
+
+fn named(notes: Vec<Note>) -> Vec<Note> {
+    let own = |note: Note| match note.field.strip_prefix("scan.") {
+        Some(rest) => Note { field: format!("known.scan.{rest}"), ..note },
+        None => note,
+    };
+    notes.into_iter().map(own).collect()
+}
+
+fn wish(ask: &LightAsk, scene: &Scene<'_>) -> Result<ScanWish, Vec<Note>> {
+    let mut notes = Vec::new();
+    let Some(n) = steps(ask, &mut notes) else { return Err(notes) };
+    scan::wish(&as_chart(ask, n, scene), &scene.book.setup().tone.chart, scene).map_err(named)
+}
+
+/// The readings of the scan in hand, if they are of steps.
+fn found<'a>(ask: &LightAsk, scene: &Scene<'a>) -> Option<&'a ScanFound> {
+    let found = scene.device.scan.as_ref()?.found.as_ref()?;
+    let n = steps(ask, &mut Vec::new())?;
+    let of_steps = matches!(&found.wish.wanted, Wanted::Other(other) if other.rows == 1);
+    (of_steps && found.lightness.len() == n).then_some(found)
+}
+
+/// What a button of this part does.
+pub(super) fn act(verb: &str, ask: &LightAsk, scene: &Scene<'_>) -> Option<Act> {
+    let effect = |effect: fn(Box<ScanWish>) -> Effect| -> Act {
+        wish(ask, scene).map(|wish| Act::effect(effect(Box::new(wish)))).into()
+    };
+    Some(match verb {
+        "scan-open" => effect(Effect::OpenScan),
+        "scan-again" => effect(Effect::ReadScan),
+        "scan-blank" => effect(Effect::OpenBlank),
+        "scan-clear" => {
+            let mut ask = ask.clone();
+            ask.known.scan.marks.clear();
+            ask.known.scan.scale.clear();
+            Act::change(ask.keep(scene.book))
+        }
+        "scan-close" => Act::effect(Effect::CloseScan),
+        "scan-take" => {
+            let found = found(ask, scene)?;
+            let text = column(&found.lightness, scene.units());
+            let mut ask = ask.clone();
+            ask.tablet.steps = text;
+            ask.known.steps.from = "readings".into();
+            Act::change(ask.keep(scene.book))
+        }
+        _ => return None,
+    })
+}
+
+/// Densities of a list of L*, one a line, as they are typed.
+fn column(all: &[f64], units: Units) -> String {
+    let cell = |l: &f64| units.number(lightness::to_density(*l).unwrap_or(3.0), 3);
+    all.iter().map(cell).collect::<Vec<_>>().join("\n")
+}
+
+/// The readings in a text file, one a line.
+///
+/// # Errors
+/// That there are none; what was typed stays.
+pub(super) fn from_text(text: &str, units: Units) -> Result<String, Note> {
+    let units = Units { mark: DecimalMark::Point, ..units };
+    match densities(text) {
+        Ok(all) => Ok(all.iter().map(|d| units.number(*d, 3)).collect::<Vec<_>>().join("\n")),
+        Err(_) => Err(Note::error(
+            "tablet.steps",
+            "There are no readings of steps in that file; those typed here stay.",
+            "Choose a text file with a line a step, or a CGATS file with D_VIS or LAB_L.",
+        )),
+    }
+}
+
+/// What is shown.
+pub(super) fn answer(ask: &LightAsk, scene: &Scene<'_>, notes: &mut Vec<Note>) -> View {
+    let units = scene.units();
+    let own = &ask.known.scan;
+    let mut view = View {
+        ends: own.known == "ends",
+        by_scale: own.known == "scale",
+        shaded: !scene.book.setup().tone.scan.shading.is_empty(),
+        ..View::default()
+    };
+    let Some(scan) = &scene.device.scan else { return view };
+    view.open = true;
+    view.picture = format!(
+        "{}: {} × {} px, {} bit",
+        scan.facts.name, scan.facts.width, scan.facts.height, scan.facts.bits
+    );
+    view.overlay = scan::overlay("light-scan", own, scan);
+    let Some(found) = found(ask, scene) else { return view };
+    view.found = true;
+    if !found.says_light && own.light == "file" && found.claim == "order" {
+        notes.push(Note::warning(
+            "known.scan.light",
+            "This file does not say how its numbers become light.",
+            "Choose what the scanner wrote, or lay a grey scale beside the print, and read it again.",
+        ));
+    }
+    view.fresh = wish(ask, scene).is_ok_and(|now| now == found.wish);
+    view.stale = if view.fresh && scan::misread(found, units).is_some() {
+        view.fresh = false;
+        "The steps do not get lighter along the row: tap the corners from the clear end on, and check the number of steps."
+            .into()
+    } else if !view.fresh {
+        "Something was changed since: read it again before these readings are taken.".into()
+    } else if view.by_scale && own.scale.trim().is_empty() {
+        view.fresh = false;
+        "Place the four corners of the grey scale on the picture and read it again.".into()
+    } else {
+        String::new()
+    };
+    view.title = format!("{} steps read", found.lightness.len());
+    view.claim = scan::claim(found, units);
+    view
+}
