@@ -26,10 +26,10 @@ pub fn steps(ticket: &Ticket, notes: &mut Vec<Note>) -> Option<Vec<LaneStep>> {
 
 fn exposure(ticket: &Ticket, notes: &mut Vec<Note>) -> Option<LaneStep> {
     let ask = &ticket.asks.light;
-    let (name, seconds, remark) = if ticket.kind == TicketKind::Strip {
+    let (name, seconds, remark, dose) = if ticket.kind == TicketKind::Strip {
         let plan = light::strip_plan(ask, notes)?;
         let remark = format!("{} strips, moves as planned at the light", plan.strips.len());
-        ("Time strip", f64::from(plan.total()), remark)
+        ("Time strip", f64::from(plan.total()), remark, 0.0)
     } else {
         let before = notes.len();
         let Some(e) = light::exposure(ask, notes) else {
@@ -42,10 +42,16 @@ fn exposure(ticket: &Ticket, notes: &mut Vec<Note>) -> Option<LaneStep> {
             }
             return None;
         };
-        ("Exposure", e.time.to_seconds(), String::new())
+        match e.dose {
+            Some(dose) => {
+                ("Exposure", e.time.to_seconds(), "Read the meter when the light changes.".into(), dose)
+            }
+            None => ("Exposure", e.time.to_seconds(), String::new(), 0.0),
+        }
     };
-    let self_ending = ask.setup.own_switch;
-    Some(LaneStep { name: name.into(), seconds, exposure: true, self_ending, remark })
+    // A timer on the lamp knows nothing of a dose.
+    let self_ending = ask.setup.own_switch && dose == 0.0;
+    Some(LaneStep { name: name.into(), seconds, exposure: true, self_ending, remark, dose })
 }
 
 /// The planned figures of a lane as they were shown, the ticket's first, then its steps: label and value.

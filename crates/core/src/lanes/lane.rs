@@ -32,9 +32,11 @@ pub struct LaneStep {
     pub self_ending: bool,
     /// What to remember.
     pub remark: String,
+    /// The dose at which it ends, in mJ/cm²; 0: it ends by time. Then `seconds` is what the meter foretold.
+    pub dose: f64,
 }
 
-fields!(LaneStep: name, seconds, exposure, self_ending, remark);
+fields!(LaneStep: name, seconds, exposure, self_ending, remark, dose);
 
 /// What happened in a lane.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -46,7 +48,7 @@ pub struct Mark {
     /// The step it is about.
     pub step: u32,
     /// An answer: for `Told`, `planned`, `now`, or the whole milliseconds it ran; for `Clock`, the whole
-    /// milliseconds by which the wall clock jumped, negative if backwards.
+    /// milliseconds by which the wall clock jumped, negative if backwards; for `Meter`, the reading in mW/cm².
     pub text: String,
 }
 
@@ -72,12 +74,14 @@ pub enum MarkKind {
     Undo,
     /// The wall clock jumped.
     Clock,
+    /// The meter was read.
+    Meter,
 }
 
 words!(
     MarkKind:
     Start "start", End "end", Stop "stop", Finish "finish", Discard "discard", Told "told", Undo
-    "undo", Clock "clock",
+    "undo", Clock "clock", Meter "meter",
 );
 
 impl Lane {

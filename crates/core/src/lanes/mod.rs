@@ -4,9 +4,10 @@
 //! moment ([`read`]), so that a page that was closed and opened again shows the same as one that stayed open.
 
 mod course;
+mod dose;
 mod lane;
 mod state;
 
 pub use course::{planned, really, record, steps};
 pub use lane::{Lane, LaneStep, Mark, MarkKind};
-pub use state::{Done, LaneState, Phase, QUESTION_AFTER_MS, UNDO_MS, read};
+pub use state::{Done, LaneState, Phase, QUESTION_AFTER_MS, UNDO_MS, dose_given, read};

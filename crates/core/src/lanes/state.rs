@@ -4,7 +4,7 @@
 //! anywhere, so closing the page, sleep or throttled timers cannot change what is read. Jumps of the wall clock
 //! that were noticed stand as marks of their own and are taken out.
 
-use super::{Lane, LaneStep, Mark, MarkKind};
+use super::{Lane, LaneStep, Mark, MarkKind, dose};
 
 /// A step that passed its time unwatched for so long is asked about: the exposure.
 pub const QUESTION_AFTER_MS: i64 = 20_000;
@@ -132,6 +132,8 @@ impl Course {
 #[must_use]
 pub fn read(lane: &Lane, now: i64) -> LaneState {
     let (marks, went_back) = counted(lane, now);
+    let foretold = foretold(lane, &marks);
+    let lane = foretold.as_ref().unwrap_or(lane);
     let jumped: i64 = marks.last().map_or(0, |m| m.jumped_after);
     let now = now.saturating_sub(jumped);
     let mut courses = vec![Course::default(); lane.steps.len()];
@@ -191,6 +193,26 @@ pub fn read(lane: &Lane, now: i64) -> LaneState {
         state.question = false;
     }
     state
+}
+
+/// The lane with the times of its doses foretold from the meter; `None` if it goes by time alone.
+fn foretold(lane: &Lane, marks: &[Counted<'_>]) -> Option<Lane> {
+    lane.steps.iter().any(|s| s.dose > 0.0).then(|| {
+        let mut lane = lane.clone();
+        for (i, step) in lane.steps.iter_mut().enumerate().filter(|(_, s)| s.dose > 0.0) {
+            step.seconds = dose::seconds(step, i, marks.iter().map(|c| (c.mark, c.at)));
+        }
+        lane
+    })
+}
+
+/// What a step that goes by the meter has had at a moment, in mJ/cm²; `None` for others.
+#[must_use]
+pub fn dose_given(lane: &Lane, step: usize, now: i64) -> Option<f64> {
+    let (marks, _) = counted(lane, now);
+    let jumped = marks.last().map_or(0, |m| m.jumped_after);
+    let of = lane.steps.get(step).filter(|s| s.dose > 0.0)?;
+    Some(dose::given(of, step, marks.iter().map(|c| (c.mark, c.at)), now.saturating_sub(jumped)))
 }
 
 /// A mark that counts, with its time freed of jumps.
@@ -444,6 +466,7 @@ mod laws {
             MarkKind::Told,
             MarkKind::Undo,
             MarkKind::Clock,
+            MarkKind::Meter,
             MarkKind::Finish,
             MarkKind::Discard,
         ])
@@ -455,9 +478,16 @@ mod laws {
         let mark =
             (time, kind(), 0_u32..5, text()).prop_map(|(at, kind, step, text)| Mark { at, kind, step, text });
         let seconds = prop_oneof![any::<f64>(), 0.0..1000.0_f64];
-        let step = (seconds, any::<bool>(), any::<bool>()).prop_map(|(seconds, exposure, self_ending)| {
-            LaneStep { seconds, exposure, self_ending, ..LaneStep::default() }
-        });
+        let dose = prop_oneof![Just(0.0), 0.0..5000.0_f64];
+        let step = (seconds, any::<bool>(), any::<bool>(), dose).prop_map(
+            |(seconds, exposure, self_ending, dose)| LaneStep {
+                seconds,
+                exposure,
+                self_ending,
+                dose,
+                ..LaneStep::default()
+            },
+        );
         (prop::collection::vec(step, 0..5), prop::collection::vec(mark, 0..12))
             .prop_map(|(steps, marks)| Lane { steps, marks, ..Lane::default() })
     }

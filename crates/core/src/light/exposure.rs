@@ -20,7 +20,7 @@ const COUNT: Range = Range { low: 2.0, high: 12.0 };
 const STEP: Range = Range { low: 0.05, high: 3.0 };
 
 /// Levels of a meter, in mW/cm².
-pub(super) const LEVEL: Range = Range { low: 0.001, high: 1000.0 };
+const LEVEL: Range = Range { low: 0.001, high: 1000.0 };
 /// Doses, in mJ/cm².
 const DOSE: Range = Range { low: 1.0, high: 1e7 };
 
@@ -83,7 +83,7 @@ pub fn exposure(ask: &Ask, notes: &mut Vec<Note>) -> Option<Exposure> {
 }
 
 /// A reading of a meter in mW/cm², from any of its units; empty is none.
-pub(super) fn level(name: &str, label: &str, text: &str, notes: &mut Vec<Note>) -> Option<f64> {
+pub fn level(name: &str, label: &str, text: &str, notes: &mut Vec<Note>) -> Option<f64> {
     let typed = match entry::parse(text) {
         Ok(typed) => typed,
         Err(EntryError::Empty) => return None,

@@ -23,7 +23,7 @@ pub use change::{Change, time_for_black};
 pub use duration::{
     Bare, Duration, entered as entered_duration, optional as optional_duration, parse as parse_duration,
 };
-pub use exposure::{Exposure, exposure, strip_plan};
+pub use exposure::{Exposure, exposure, level, strip_plan};
 pub use judgement::{Black, Judgement, Looks, judge};
 pub use learnt::{Learnt, Rests, learn};
 pub use page::Light;

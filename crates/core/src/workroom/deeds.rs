@@ -50,6 +50,7 @@ pub(super) fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
         },
         "end" if state.phase == Phase::Over && !state.question => mark(MarkKind::End, state.step, ""),
         "stop" if running => mark(MarkKind::Stop, state.step, ""),
+        "meter" if running => meter(ask, &hand, scene),
         "told-planned" if state.question => mark(MarkKind::Told, state.step, "planned"),
         "told-now" if state.question => mark(MarkKind::Told, state.step, "now"),
         "told-time" if state.question => told_time(ask, &hand, scene),
@@ -141,6 +142,25 @@ fn clock(place: &str, scene: &Scene<'_>) -> Act {
         change = change.and(Change::put(Key::new(Kind::Lane, hand.id), Object::Lane(Box::new(lane))));
     }
     Act::change(change)
+}
+
+/// The meter was read: a mark of its own, from which the time left is foretold again.
+fn meter(ask: &Ask, hand: &Hand<'_>, scene: &Scene<'_>) -> Act {
+    let mut notes = Vec::new();
+    let Some(level) = light::level("meter", "The meter", &ask.meter, &mut notes) else {
+        if notes.is_empty() {
+            notes.push(Note::error(
+                "meter",
+                "The meter's reading is empty.",
+                "Type mW/cm² as the meter shows it.",
+            ));
+        }
+        return Act { notes, ..Act::default() };
+    };
+    let mut act = put(hand, hand.lane.marked(scene.now, MarkKind::Meter, hand.state.step, level.to_string()));
+    let cleared = scene.book.on_desk(|desk| desk.workroom.meter.clear());
+    act.change = act.change.map(|c| c.and(cleared));
+    act
 }
 
 /// "It ran until …": the whole time of the step, as typed in minutes and seconds.

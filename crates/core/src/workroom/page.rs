@@ -22,6 +22,8 @@ pub struct Ask {
     pub ran_minutes: String,
     /// How long a step really ran: seconds.
     pub ran_seconds: String,
+    /// What the meter reads now.
+    pub meter: String,
     /// The print ends here, before its last step.
     pub early: bool,
     /// One to five.
@@ -36,7 +38,7 @@ pub struct Ask {
     pub strip: Strip,
 }
 
-fields!(Ask: hand, ran_minutes, ran_seconds, early, rating, faults, failed, remarks, strip);
+fields!(Ask: hand, ran_minutes, ran_seconds, meter, early, rating, faults, failed, remarks, strip);
 
 /// What can fail.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -146,6 +148,10 @@ pub struct View {
     pub remark: String,
     /// The next move of the card, for a time strip.
     pub cue: String,
+    /// The step ends at a dose, and its light is on.
+    pub metering: bool,
+    /// What it has had of it.
+    pub dose: String,
     /// The step that comes after.
     pub next: String,
     /// The time of the step is up and the signal sounds.
@@ -195,7 +201,7 @@ pub struct View {
 fields!(
     out View:
     any, can_begin, begin_what, not_ready, missing, title, step, digits, state, shape, ends, remark,
-    cue, next, alarm, soon, can_start, can_resume, resume_what, can_next, can_close, can_end,
+    cue, metering, dose, next, alarm, soon, can_start, can_resume, resume_what, can_next, can_close, can_end,
     can_stop, can_undo, undo_left, can_discard, question, asked, effect, can_early, outcome,
     not_stored, steps, others, more,
 );
@@ -343,6 +349,11 @@ fn show(hand: &Hand<'_>, scene: &Scene<'_>, out: &mut Answer<View>) {
     view.alarm = state.phase == Phase::Over;
     view.next = if running { words::next(lane, state.next(lane)) } else { String::new() };
     view.cue = cue(hand, scene);
+    if let (Some(given), Some(step)) = (lanes::dose_given(lane, state.step, scene.now), hand.step()) {
+        view.metering = running;
+        let figure = |x: f64| units.figures(x, 3);
+        view.dose = format!("{} of {} mJ/cm² given", figure(given), figure(step.dose));
+    }
     for (i, step) in lane.steps.iter().enumerate() {
         let done = state.done.iter().find(|d| d.step == i);
         let here = state.step == i && state.active();

@@ -38,6 +38,7 @@ const GATES: &[&str] = &[
     "sorrel_core::tone::solve::by_readings",
     "sorrel_core::tone::solve::by_tablet",
     "sorrel_core::tone::solve::pairs",
+    "sorrel_core::light::learnt::learn",
     "sorrel_core::link::decode::decode",
     "sorrel_core::negative::expected::rows",
     "<sorrel_web::app::App>::count",
