@@ -17,7 +17,7 @@ use sorrel_core::tone::monotone::{Monotone, Rule};
 /// Log exposure of the last of 21 steps of 0.15 on a base of 0.05.
 const LAST: f64 = -3.05;
 /// Prints that are simulated.
-const PRINTS: usize = 300;
+const PRINTS: usize = 200;
 
 fn list(case: &Value, key: &str) -> Vec<f64> {
     case[key].as_array().unwrap().iter().map(|x| x.as_f64().unwrap()).collect()
@@ -100,7 +100,8 @@ fn points_scatter_as_published_simulations_do_and_the_bootstrap_knows_it() {
             if name != "T" {
                 assert!((s.claimed / s.actual - 1.0).abs() <= 0.25, "{name}: {} for {}", s.claimed, s.actual);
             }
-            assert!(s.held >= 0.87, "{name}: {}", s.held);
+            // Of 95 % intervals; with twice the scatter the few readings on the shoulder know it less well.
+            assert!(s.held >= if sigma < 0.015 { 0.90 } else { 0.85 }, "{name}: {}", s.held);
             if sigma == 0.01 && name == "m" {
                 assert!(s.actual <= 0.015 && s.claimed <= 0.015);
             }
@@ -138,4 +139,42 @@ fn more_steps_narrow_the_interval() {
     let widths = [11, 21, 41].map(&mut width);
     println!("mean width of the interval of m by steps: {widths:?}");
     assert!(widths[0] > widths[1] && widths[1] > widths[2]);
+}
+
+/// The interval of the time for black holds the truth of the demonstration model nearly as often as it says.
+#[test]
+fn the_time_for_black_is_held_by_its_interval() {
+    let curve = sorrel_core::light::PaperCurve::starting(0.03);
+    let mut random = SplitMix::new(11);
+    let none = Estimate::plus_minus(0.0, 0.0, Basis::Choice);
+    for (seconds, sigma, masked) in [
+        (600.0, 0.01, true),
+        (900.0, 0.01, true),
+        (900.0, 0.01, false),
+        (1200.0, 0.01, true),
+        (900.0, 0.02, true),
+    ] {
+        let (mut held, mut logs, mut widths) = (0.0, Vec::new(), 0.0);
+        for _ in 0..PRINTS {
+            let tablet: Vec<f64> = (0..21).map(|i| 0.05 + 0.15 * f64::from(i)).collect();
+            let x = sorrel_core::math::log10(seconds / 360.0);
+            let read: Vec<f64> =
+                tablet.iter().map(|d| curve.density(x - d) + sigma * normal(&mut random)[0]).collect();
+            let white = White { mean: 0.07 + sigma / 2.0 * normal(&mut random)[0], spread: sigma, n: 4 };
+            let print = Print::new(seconds, &tablet, &read, masked.then_some(white), none).unwrap();
+            let Some(time) = print.time_for_black(0.03) else { continue };
+            logs.push(sorrel_core::math::log10(time.value / 360.0));
+            widths += sorrel_core::math::log10(time.high / time.low);
+            held += f64::from(u8::from(time.low <= 360.0 && 360.0 <= time.high));
+        }
+        let n = logs.len() as f64;
+        let bias = logs.iter().sum::<f64>() / n;
+        let scatter = (logs.iter().map(|l| (l - bias) * (l - bias)).sum::<f64>() / (n - 1.0)).sqrt();
+        println!(
+            "{seconds} s, {sigma} D, masked {masked}: n {n}, bias {bias:.3} log, scatter {scatter:.3}, width {:.3}, held {:.2}",
+            widths / n,
+            held / n
+        );
+        assert!(held / n >= 0.88 && bias.abs() < 0.03, "{} {bias}", held / n);
+    }
 }

@@ -74,7 +74,7 @@ pub struct Known {
     /// Its step print.
     pub steps: page::steps::Ask,
     /// How that is read from a scan.
-    pub scan: crate::tone::page::scan::Ask,
+    pub scan: page::scan::Ask,
     /// How even its light is.
     pub even: page::even::Ask,
 }
@@ -137,7 +137,7 @@ pub struct Ask {
     /// The air of the room.
     pub air: page::air::Ask,
     /// The step tablet and its readings; kept with the tone of the setup.
-    pub tablet: crate::tone::page::tablet::Ask,
+    pub tablet: page::steps::Tablet,
     /// What the setup knows of its light.
     pub known: Known,
 }
@@ -178,7 +178,7 @@ impl Default for Ask {
             tone_from: String::new(),
             tone_to: String::new(),
             air: page::air::Ask::default(),
-            tablet: crate::tone::page::tablet::Ask::default(),
+            tablet: page::steps::Tablet::default(),
             known: Known::default(),
         }
     }
@@ -190,7 +190,7 @@ impl Ask {
     pub fn load(book: &Book) -> Self {
         let setup = book.setup();
         Self {
-            tablet: setup.tone.tablet.clone(),
+            tablet: page::steps::Tablet::of(&setup.tone.tablet),
             known: setup.light.clone(),
             air: book.desk().air.clone(),
             ..book.ticket().asks.light.clone()
@@ -202,7 +202,9 @@ impl Ask {
     pub fn keep(self, book: &Book) -> Change {
         let Self { tablet, known, air, .. } = self.clone();
         let mut change = Change::None;
-        if book.setup().tone.tablet != tablet || book.setup().light != known {
+        let setup = book.setup();
+        let tablet = tablet.over(&setup.tone.tablet);
+        if setup.tone.tablet != tablet || setup.light != known {
             change = book.on_setup(|s| (s.tone.tablet, s.light) = (tablet, known));
         }
         if book.desk().air != air {

@@ -108,12 +108,12 @@ mod tests {
         let mut book = Book::fresh(1, 2);
         let setup = book.ticket().setup.clone();
         let mut change = Change::None;
-        for (i, offset) in offsets.iter().enumerate() {
+        for (i, offset) in (0_u32..).zip(offsets) {
             let strip = [0.0, -0.26, -0.53, -0.93, -1.32, -1.8, -2.32]
                 .map(|x: f64| format!("{:.3}", curve.density(x + offset)))
                 .to_vec();
             let mut record =
-                Record { number: i as u32, made: i as i64, strip, reference: i == 0, ..Record::default() };
+                Record { number: i, made: i64::from(i), strip, reference: i == 0, ..Record::default() };
             record.ticket.setup.clone_from(&setup);
             record.ticket.asks.light.setup.time = "6:00".into();
             change = change

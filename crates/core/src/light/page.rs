@@ -6,7 +6,7 @@ mod drawing;
 pub mod even;
 mod judged;
 pub mod lamp;
-mod scan;
+pub mod scan;
 mod show;
 pub mod steps;
 mod strips;
@@ -74,6 +74,7 @@ impl Station for Light {
             moves: vec![MoveRow::default()],
             effects: vec![ticket::EffectRow::default()],
             steps: steps::View { choices: vec![steps::ChoiceRow::default()], ..steps::View::default() },
+            scan: scan::View { odd: vec![scan::OddRow::default()], ..scan::View::default() },
             lamp: lamp::View { sheets: vec![lamp::SheetRow::default()], ..lamp::View::default() },
             air: air::View { salts: vec![air::SaltRow::default()], ..air::View::default() },
             tools: tools::View { rows: vec![tools::TryRow::default()], ..tools::View::default() },

@@ -120,7 +120,7 @@ pub struct View {
     /// About the step print.
     pub steps: page::steps::View,
     /// About its scan.
-    pub scan: crate::tone::page::scan::View,
+    pub scan: page::scan::View,
     /// About the lamp.
     pub lamp: page::lamp::View,
     /// About evenness.

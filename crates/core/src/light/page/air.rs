@@ -133,7 +133,13 @@ pub(super) fn answer(ask: &Ask, units: Units, shown: &mut Shown) -> View {
     let other = degrees("air.other", "The other temperature", &ask.other, units, &mut shown.notes);
     let wish =
         entry::optional("air.wish", "The humidity wanted", &ask.wish, HUMIDITY, &["%"], &mut shown.notes);
-    let temperature = |t: f64| units.temperature(Temperature::from_celsius(t));
+    let temperature = |t: f64| {
+        let t = Temperature::from_celsius(t);
+        match units.temperature {
+            TemperatureUnit::C => format!("{} °C", units.number(t.to_celsius(), 1)),
+            TemperatureUnit::F => format!("{} °F", units.number(t.to_fahrenheit(), 0)),
+        }
+    };
     if let (Some(celsius), Some(humidity)) = (celsius, humidity) {
         let air = Air { celsius, humidity };
         if !ask.dry_salt.trim().is_empty() && !ask.wet_salt.trim().is_empty() {

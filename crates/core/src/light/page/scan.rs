@@ -3,31 +3,117 @@
 
 use super::super::Ask as LightAsk;
 use super::super::steps::values::densities;
+use crate::fields;
 use crate::note::Note;
 use crate::show::{DecimalMark, Units};
 use crate::station::{Act, Effect, Scene};
 use crate::tone::lightness;
-use crate::tone::page::scan::{self, Ask, ScanFound, ScanWish, View, Wanted};
+use crate::tone::page::scan::{self, ODD, ScanFound, ScanWish, Wanted};
 use crate::tone::page::tablet;
 
+/// What was typed about the scan of a step print.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Ask {
+    /// How the scan's numbers become light, as at the tone.
+    pub light: String,
+    /// What is known of lightness in it: `nothing`, `ends` or `scale`.
+    pub known: String,
+    /// L* of the lightest step.
+    pub paper: String,
+    /// L* of the darkest.
+    pub black: String,
+    /// Densities of the grey scale's steps.
+    pub densities: String,
+    /// Its corners.
+    pub scale: String,
+    /// Corners of the steps.
+    pub marks: String,
+    /// What a tap places: `marks` or `scale`.
+    pub tap: String,
+}
+
+fields!(Ask: light, known, paper, black, densities, scale, marks, tap);
+
+impl Default for Ask {
+    fn default() -> Self {
+        Self {
+            light: "file".into(),
+            known: "nothing".into(),
+            paper: String::new(),
+            black: String::new(),
+            densities: String::new(),
+            scale: String::new(),
+            marks: String::new(),
+            tap: "marks".into(),
+        }
+    }
+}
+
+/// What is shown of it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct View {
+    /// A picture is in hand.
+    pub open: bool,
+    /// Steps were read in it.
+    pub found: bool,
+    /// Two ends are known.
+    pub ends: bool,
+    /// A grey scale is.
+    pub by_scale: bool,
+    /// The picture: name and size.
+    pub picture: String,
+    /// What was read.
+    pub title: String,
+    /// What the L* may claim.
+    pub claim: String,
+    /// What is odd.
+    pub odd: Vec<OddRow>,
+    /// Corners over the picture.
+    pub overlay: String,
+    /// A scan of blank paper is used.
+    pub shaded: bool,
+    /// What was typed since is in these readings.
+    pub fresh: bool,
+    /// It is not, and what to do.
+    pub stale: String,
+}
+
+fields!(out View: open, found, ends, by_scale, picture, title, claim, odd, overlay, shaded, fresh, stale);
+
+/// Something odd in a scan.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct OddRow {
+    /// What.
+    pub text: String,
+}
+
+fields!(out OddRow: text);
+
 /// The scan's questions as the tone station asks them, for one row of steps.
-fn as_chart(ask: &LightAsk, steps: usize, scene: &Scene<'_>) -> Ask {
+fn as_chart(own: &Ask, steps: usize, shading: &str) -> scan::Ask {
     let numbers: Vec<String> = (0..steps).map(|i| format!("{}", i % 100)).collect();
-    Ask {
+    let Ask { light, known, paper, black, densities, scale, marks, tap } = own.clone();
+    scan::Ask {
         kind: "other".into(),
         columns: steps.to_string(),
         rows: "1".into(),
-        order: "0".into(),
-        meaning: "ink".into(),
         numbers: numbers.join(" "),
-        shading: scene.book.setup().tone.scan.shading.clone(),
-        ..ask.known.scan.clone()
+        shading: shading.into(),
+        light,
+        known,
+        paper,
+        black,
+        densities,
+        scale,
+        marks,
+        tap,
+        ..scan::Ask::default()
     }
 }
 
 /// How many steps lie in the picture.
 fn steps(ask: &LightAsk, notes: &mut Vec<Note>) -> Option<usize> {
-    tablet::tablet(&ask.tablet, notes).map(|t| t.len())
+    tablet::tablet(&ask.tablet.clone().over(&tablet::Ask::default()), notes).map(|t| t.len())
 }
 
 fn named(notes: Vec<Note>) -> Vec<Note> {
@@ -41,7 +127,8 @@ fn named(notes: Vec<Note>) -> Vec<Note> {
 fn wish(ask: &LightAsk, scene: &Scene<'_>) -> Result<ScanWish, Vec<Note>> {
     let mut notes = Vec::new();
     let Some(n) = steps(ask, &mut notes) else { return Err(notes) };
-    scan::wish(&as_chart(ask, n, scene), &scene.book.setup().tone.chart, scene).map_err(named)
+    let tone = &scene.book.setup().tone;
+    scan::wish(&as_chart(&ask.known.scan, n, &tone.scan.shading), &tone.chart, scene).map_err(named)
 }
 
 /// The readings of the scan in hand, if they are of steps.
@@ -118,7 +205,7 @@ pub(super) fn answer(ask: &LightAsk, scene: &Scene<'_>, notes: &mut Vec<Note>) -
         "{}: {} × {} px, {} bit",
         scan.facts.name, scan.facts.width, scan.facts.height, scan.facts.bits
     );
-    view.overlay = scan::overlay("light-scan", own, scan);
+    view.overlay = scan::overlay("light-scan", &as_chart(own, 1, ""), scan);
     let Some(found) = found(ask, scene) else { return view };
     view.found = true;
     if !found.says_light && own.light == "file" && found.claim == "order" {
@@ -143,5 +230,13 @@ pub(super) fn answer(ask: &LightAsk, scene: &Scene<'_>, notes: &mut Vec<Note>) -
     };
     view.title = format!("{} steps read", found.lightness.len());
     view.claim = scan::claim(found, units);
+    view.odd = found.remarks.iter().map(|text| OddRow { text: text.clone() }).collect();
+    for (i, flags) in found.flags.iter().enumerate() {
+        let why: Vec<&str> =
+            ODD.iter().filter(|(bit, ..)| flags & bit != 0).map(|(_, why, _)| *why).collect();
+        if !why.is_empty() {
+            view.odd.push(OddRow { text: format!("Step {}: {}", i + 1, why.join("; ")) });
+        }
+    }
     view
 }

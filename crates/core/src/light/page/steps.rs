@@ -8,7 +8,7 @@ use super::super::steps::points::WHITE;
 use super::super::steps::{Found, Points, Print, Short, eyes, points, reach};
 use super::super::{Ask as LightAsk, Learnt};
 use super::drawing;
-use super::show::{Shown, about_time, span};
+use super::show::{Shown, about_time, rounded, span};
 use crate::entry::{self, Range};
 use crate::estimate::Estimate;
 use crate::fields;
@@ -16,6 +16,7 @@ use crate::note::Note;
 use crate::show::{Units, clock};
 use crate::station::Scene;
 use crate::tone::lightness;
+use crate::tone::page::tablet;
 use crate::working::Working;
 
 /// Closeness to white.
@@ -57,6 +58,47 @@ impl Default for Ask {
             white: crate::show::decimals(WHITE.value, 2),
             ink: String::new(),
         }
+    }
+}
+
+/// The step tablet and its readings as they are typed here; they lie with the tone of the setup, which uses them too.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tablet {
+    /// Density of the first step.
+    pub first: String,
+    /// From step to step.
+    pub apart: String,
+    /// How many steps.
+    pub count: String,
+    /// Densities as measured.
+    pub densities: String,
+    /// Readings of the step print.
+    pub steps: String,
+    /// Number of the last step as black as its neighbour.
+    pub black: String,
+}
+
+fields!(Tablet: first, apart, count, densities, steps, black);
+
+impl Default for Tablet {
+    fn default() -> Self {
+        Self::of(&tablet::Ask::default())
+    }
+}
+
+impl Tablet {
+    /// Of what the tone has.
+    #[must_use]
+    pub fn of(tone: &tablet::Ask) -> Self {
+        let tablet::Ask { first, apart, count, densities, steps, black, .. } = tone.clone();
+        Self { first, apart, count, densities, steps, black }
+    }
+
+    /// Laid over what the tone has.
+    #[must_use]
+    pub fn over(self, tone: &tablet::Ask) -> tablet::Ask {
+        let Self { first, apart, count, densities, steps, black } = self;
+        tablet::Ask { first, apart, count, densities, steps, black, ..tone.clone() }
     }
 }
 
@@ -171,7 +213,7 @@ pub(super) fn answer(
         view.has_time = true;
         view.black = about_time(time);
         view.interval = format!("{} to {}", clock(time.low), clock(time.high));
-        view.seconds = format!("{} s", units.figures(time.value, 3));
+        view.seconds = format!("{} s", units.figures(rounded(time), 4));
     }
     match &learnt.found {
         Found::Nothing => {}

@@ -1,33 +1,42 @@
-//! Print density against log exposure: a rising smooth curve through the readings of a step print.
+//! Print density against log exposure: a rising curve through the readings of a step print.
 //!
-//! A cubic penalised spline of 20 segments with third differences, smoothness by restricted likelihood (Eilers and Marx,
-//! Statistical Science 11, 1996), held rising by an asymmetric penalty (Eilers, Unimodal smoothing, J. Chemometrics 19,
-//! 2005). The curve is flat beyond its readings.
+//! Five figures give its shape ([`Shape`]); what the readings say beside it is a cubic penalised spline of 20 segments with
+//! first differences, smoothness by restricted likelihood (Eilers and Marx, Statistical Science 11, 1996). A spline alone
+//! rounds the shoulder off, and black lies there: it would give times a tenth too long. The sum is held rising, and beyond
+//! the readings the shape goes on.
 
+use super::shape::Shape;
+use crate::constant::Constant;
 use crate::math;
-use crate::tone::pspline::{Basis, Fit, Problem};
+use crate::tone::pspline::{Basis, Problem};
 
 /// Segments of the spline.
 pub const SEGMENTS: usize = 20;
 /// Order of the differences that are kept small.
-const DIFFERENCE: usize = 3;
+const DIFFERENCE: usize = 1;
 /// Fewest readings that make a curve.
 pub const FEWEST: usize = 7;
 /// Least standard deviation of a reading that is believed, in density: that of rounding to 0.01.
 const LEAST_SPREAD: f64 = 0.0029;
-/// The lightest step is near white when its density lies this near to it.
-const NEAR_WHITE: f64 = 0.1;
+/// Standard uncertainty of the density of one step of a tablet.
+pub const STEP_DOUBT: Constant =
+    Constant::practice(0.01, "D", 1, "tablets for this work are commonly known to 0.01 or 0.02; no source");
 /// Log exposure over which a slope at an end is taken.
 pub const END: f64 = 0.3;
+/// Log exposure by which the curve is carried on below the readings, and above.
+const BEYOND: (f64, f64) = (1.0, 0.3);
+/// Nodes of the curve.
+const NODES: usize = 321;
 
 /// A rising curve of density against log exposure.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PrintCurve {
-    basis: Basis,
-    coefficients: Vec<f64>,
+    nodes: Vec<f64>,
     foot: f64,
     low: f64,
     high: f64,
+    top: f64,
+    dmax: f64,
 }
 
 /// A curve with what it takes to fit it again to other readings at the same places.
@@ -37,82 +46,102 @@ pub struct Fitted {
     pub curve: PrintCurve,
     /// Standard deviation of one reading, in density.
     pub sigma: f64,
+    free: f64,
+    shape: Shape,
+    basis: Basis,
     lambda: f64,
     places: Vec<f64>,
-    weights: Vec<f64>,
-    read: usize,
+    weight: f64,
 }
 
 impl Fitted {
     /// Fits points (log exposure, density), in any order, at least [`FEWEST`], all finite. `white`: the density of paper
-    /// that had no light and how many readings it is the mean of; where the lightest step is near it, the curve is led
-    /// to it a decade further on. `None` if they cannot carry a curve.
+    /// that had no light and how many readings it is the mean of. `None` if they cannot carry a curve.
     pub fn new(points: &[(f64, f64)], white: Option<(f64, f64)>) -> Option<Self> {
-        let (mut places, mut values): (Vec<f64>, Vec<f64>) = points.iter().copied().unzip();
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
-        let mut lightest = f64::INFINITY;
+        let (mut least, mut most) = (f64::INFINITY, f64::NEG_INFINITY);
         for (x, d) in points {
-            (low, high, lightest) = (low.min(*x), high.max(*x), lightest.min(*d));
+            (low, high, least, most) = (low.min(*x), high.max(*x), least.min(*d), most.max(*d));
         }
-        let read = points.len();
-        if read < FEWEST || !(high - low).is_finite() || values.iter().any(|v| !v.is_finite()) {
+        if points.len() < FEWEST || points.iter().any(|(x, d)| !(x.is_finite() && d.is_finite())) {
             return None;
         }
-        let mut weights = vec![1.0; read];
-        let (mut foot, mut segments) = (low, SEGMENTS);
-        if let Some((dmin, n)) = white.filter(|(dmin, _)| (lightest - dmin).abs() < NEAR_WHITE) {
-            foot = low - 1.0;
-            for x in [foot, low - 0.75] {
-                places.push(x);
-                values.push(dmin);
-                weights.push(n / 2.0);
-            }
-            segments += SEGMENTS / 3;
-        }
-        let basis = Basis::new(foot, high, segments)?;
-        let problem = Problem::new(basis, DIFFERENCE, &places, &values, &weights);
+        let basis = Basis::new(low, high, SEGMENTS)?;
+        let shape = Shape::begin(low, high, white.map_or(least, |w| w.0), most).fit(points, white);
+        let (places, rest): (Vec<f64>, Vec<f64>) =
+            points.iter().map(|(x, d)| (*x, d - shape.density(*x))).unzip();
+        let problem = Problem::new(basis, DIFFERENCE, &places, &rest, &vec![1.0; places.len()]);
         let fit = problem.best()?;
-        let free = (places.len() as f64 - fit.edf).max(2.0);
-        let curve = PrintCurve { basis, coefficients: rising(&problem, &fit), foot, low, high };
+        // The spline's own level is one of the shape's five figures.
+        let free = (places.len() as f64 + f64::from(u8::from(white.is_some())) - 4.0 - fit.edf).max(2.0);
         let sigma = math::sqrt(fit.rss / free).max(LEAST_SPREAD);
-        Some(Self { curve, sigma, lambda: fit.lambda, places, weights, read })
+        let curve = PrintCurve::of(&shape, &basis, &fit.coefficients, (low, high));
+        let weight = white.map_or(0.0, |w| w.1);
+        Some(Self { curve, sigma, free, shape, basis, lambda: fit.lambda, places, weight })
     }
 
     /// The curve through other densities at the same places, of white `dmin`, and at the same smoothness.
-    pub fn again(&self, values: &[f64], dmin: f64) -> Option<PrintCurve> {
-        let mut all = values.to_vec();
-        all.resize(self.places.len(), dmin);
-        let basis = self.curve.basis;
-        let problem = Problem::new(basis, DIFFERENCE, &self.places, &all, &self.weights);
+    pub fn again(&self, values: &[f64], dmin: Option<f64>) -> Option<PrintCurve> {
+        let points: Vec<(f64, f64)> = self.places.iter().copied().zip(values.iter().copied()).collect();
+        let shape = self.shape.fit(&points, dmin.map(|d| (d, self.weight)));
+        let rest: Vec<f64> = points.iter().map(|(x, d)| d - shape.density(*x)).collect();
+        let problem = Problem::new(self.basis, DIFFERENCE, &self.places, &rest, &vec![1.0; rest.len()]);
         let fit = problem.at(self.lambda)?;
-        Some(PrintCurve { coefficients: rising(&problem, &fit), ..self.curve })
+        Some(PrintCurve::of(&shape, &self.basis, &fit.coefficients, (self.curve.low, self.curve.high)))
+    }
+
+    /// Standard deviation with which the density of each step may be drawn again, in the order of the places: readings
+    /// scatter everywhere, steps of the tablet that are off by a little show where the curve is steep. Few readings know
+    /// their own scatter badly; the variance of Student's distribution allows for that.
+    pub fn spreads(&self) -> Vec<f64> {
+        let slopes: Vec<f64> = self.places.iter().map(|x| self.curve.slope(*x)).collect();
+        let steps = |slope: f64| slope * slope * STEP_DOUBT.value * STEP_DOUBT.value;
+        let mean = slopes.iter().map(|s| steps(*s)).sum::<f64>() / slopes.len() as f64;
+        let variance = self.sigma * self.sigma;
+        let own = (variance - mean).max(variance / 2.0);
+        let few = self.free / (self.free - 2.0).max(1.0);
+        slopes.iter().map(|s| math::sqrt(few * (own + steps(*s)))).collect()
     }
 
     /// Log exposures of the readings.
     pub fn places(&self) -> &[f64] {
-        &self.places[..self.read]
+        &self.places
     }
-}
-
-/// Coefficients that never fall: those under the penalty, and what little it leaves of a fall taken out.
-fn rising(problem: &Problem, fit: &Fit) -> Vec<f64> {
-    let (mut coefficients, _) = problem.monotone(fit, 0);
-    for i in 1..coefficients.len() {
-        coefficients[i] = coefficients[i].max(coefficients[i - 1]);
-    }
-    coefficients
 }
 
 impl PrintCurve {
-    /// Density at a log exposure; flat beyond the readings.
+    fn of(shape: &Shape, basis: &Basis, rest: &[f64], (low, high): (f64, f64)) -> Self {
+        let (foot, top) = (low - BEYOND.0, high + BEYOND.1);
+        let mut last = f64::NEG_INFINITY;
+        let nodes = (0..NODES)
+            .map(|i| {
+                let x = foot + (top - foot) * i as f64 / (NODES - 1) as f64;
+                // Below the readings what lies beside the shape dies away, so that it ends at white.
+                let fade = ((x - foot) / BEYOND.0).clamp(0.0, 1.0);
+                last = (shape.density(x) + fade * basis.value(rest, x)).max(last);
+                last
+            })
+            .collect();
+        Self { nodes, foot, low, high, top, dmax: shape.dmax() + basis.value(rest, high) }
+    }
+
+    /// Density at a log exposure; flat beyond what it is carried on by.
     pub fn density(&self, x: f64) -> f64 {
-        self.basis.value(&self.coefficients, if x.is_nan() { self.foot } else { x })
+        let x = if x.is_nan() { self.foot } else { x };
+        let place = ((x - self.foot) / (self.top - self.foot)).clamp(0.0, 1.0) * (NODES - 1) as f64;
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a place among the nodes"
+        )]
+        let i = (place as usize).min(NODES - 2);
+        self.nodes[i] + (self.nodes[i + 1] - self.nodes[i]) * (place - i as f64)
     }
 
     /// Rise of density by unit of log exposure, over a short step; not below 0.
     pub fn slope(&self, x: f64) -> f64 {
         /// Log exposure on either side.
-        const STEP: f64 = 0.02;
+        const STEP: f64 = 0.03;
         ((self.density(x + STEP) - self.density(x - STEP)) / (2.0 * STEP)).max(0.0)
     }
 
@@ -121,18 +150,20 @@ impl PrintCurve {
         (self.low, self.high)
     }
 
+    /// The densest black that it points to.
+    pub fn densest(&self) -> f64 {
+        self.dmax
+    }
+
     /// The least log exposure that gives a density; `None` for densities the curve does not reach.
     pub fn log_exposure(&self, density: f64) -> Option<f64> {
-        let (mut low, mut high) = (self.foot, self.high);
-        if !(density > self.density(low) && density <= self.density(high)) {
+        let i = self.nodes.partition_point(|d| *d < density);
+        if i == 0 || i == NODES || density.is_nan() {
             return None;
         }
-        // Thirty halvings of a tablet's length: to a thousand millionth.
-        for _ in 0..30 {
-            let middle = low.midpoint(high);
-            if self.density(middle) < density { low = middle } else { high = middle }
-        }
-        Some(low.midpoint(high))
+        let (a, b) = (self.nodes[i - 1], self.nodes[i]);
+        let part = if b > a { (density - a) / (b - a) } else { 0.0 };
+        Some(self.foot + (self.top - self.foot) * ((i - 1) as f64 + part) / (NODES - 1) as f64)
     }
 
     /// How much density still rises over the last 0.3 of log exposure.

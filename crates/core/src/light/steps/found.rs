@@ -1,8 +1,8 @@
 //! A step print as it was read: its curve, its ends, and what they mean for times.
 
+use super::Points;
 use super::curve::{FEWEST, Fitted};
 use super::repeats::{Draw, White, interval, repeats};
-use super::{Points, points};
 use crate::constant::Basis;
 use crate::estimate::Estimate;
 use crate::math;
@@ -109,7 +109,7 @@ impl Print {
         let doubted =
             worst.filter(|w| w.1.abs() > (DOUBTED * scatter).max(DOUBTED_LEAST)).map(|(i, off)| (i + 1, off));
         let dmin = white.map_or_else(|| fitted.curve.density(fitted.curve.ends().0), |w| w.mean);
-        let dmax = points::densest(&fitted.curve, dmin);
+        let dmax = fitted.curve.densest();
         let draws = repeats(&fitted, white);
         Ok(Self { fitted, draws, white, dmin, dmax, seconds, film, doubted })
     }

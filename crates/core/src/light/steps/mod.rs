@@ -6,6 +6,7 @@ pub mod found;
 pub mod points;
 pub mod reach;
 pub mod repeats;
+mod shape;
 pub mod values;
 
 pub use curve::PrintCurve;

@@ -6,8 +6,6 @@
 
 use super::PrintCurve;
 use crate::constant::{Basis, Constant};
-use crate::light::paper_curve;
-use crate::math;
 
 /// Density of T above Dmin.
 pub const TOE: Constant = secondary(0.04, "D");
@@ -56,7 +54,7 @@ impl Points {
     /// The points of a curve between `dmin` and `dmax`, white and black within these closenesses.
     #[must_use]
     pub fn of(curve: &PrintCurve, (dmin, dmax): (f64, f64), (white, black): (f64, f64)) -> Self {
-        let at = |d: f64| curve.log_exposure(d).or_else(|| beyond_foot(curve, dmin, d));
+        let at = |d: f64| curve.log_exposure(d);
         Self {
             dmin,
             dmax,
@@ -87,50 +85,11 @@ impl Points {
     }
 }
 
-/// Log exposure of a density a little lighter than the lightest step: near white a print's density above paper goes with
-/// H^g, so the curve is carried on by that, for no more than 0.3 of log exposure.
-fn beyond_foot(curve: &PrintCurve, dmin: f64, density: f64) -> Option<f64> {
-    /// Log exposure it is carried on by.
-    const FARTHEST: f64 = 0.3;
-    let (low, _) = curve.ends();
-    let (foot, wanted) = (curve.density(low) - dmin, density - dmin);
-    if !(wanted > 0.0 && foot >= wanted) {
-        return None;
-    }
-    let back = math::log10(foot / wanted) / paper_curve::STEEPNESS.value;
-    (back <= FARTHEST).then_some(low - back)
-}
-
-/// The densest black that a curve points to: its upper end, and what is still to come by its slope there. A coating
-/// whose grains are used up nears black as R·e^(−k·H^g); there the rest e and the slope s hold
-/// s = e · ln(R/e) · g · ln 10. No more than 0.05 is added: a curve that rises more has not reached black.
-#[must_use]
-pub fn densest(curve: &PrintCurve, dmin: f64) -> f64 {
-    /// Density that is added at most.
-    const MOST: f64 = 0.05;
-    /// Log exposure over which the slope at the upper end is taken.
-    const REACH: f64 = 0.15;
-    let (_, high) = curve.ends();
-    let top = curve.density(high);
-    let range = (top - dmin).max(0.2);
-    let slope = (top - curve.density(high - REACH)) / REACH;
-    let rise = |e: f64| e * math::ln(range / e) * paper_curve::STEEPNESS.value * core::f64::consts::LN_10;
-    let (mut low, mut up) = (1e-6_f64, MOST);
-    if rise(up) <= slope {
-        return top + MOST;
-    }
-    for _ in 0..30 {
-        let middle = low.midpoint(up);
-        if rise(middle) < slope { low = middle } else { up = middle }
-    }
-    // The slope is that of the middle of its reach; at its end about a third of it is left.
-    top + low / 3.0
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::curve::Fitted;
     use super::*;
+    use crate::math;
     use crate::testing::test;
     use serde_json::Value;
 
@@ -167,8 +126,7 @@ mod tests {
         let d = |x: f64| 0.07 + 1.41 * (1.0 - math::pow(0.03 / 1.41, math::exp10(1.08 * x)));
         let points: Vec<(f64, f64)> = (0..24).map(|i| 0.1 - 0.1 * f64::from(i)).map(|x| (x, d(x))).collect();
         let curve = Fitted::new(&points, None).unwrap().curve;
-        let top = curve.density(0.1);
-        assert!(1.48 - top > 0.01, "{top}");
-        assert!((densest(&curve, 0.07) - 1.48).abs() < 0.007, "{}", densest(&curve, 0.07));
+        assert!(1.48 - curve.density(0.1) > 0.008, "{}", curve.density(0.1));
+        assert!((curve.densest() - 1.48).abs() < 0.003, "{}", curve.densest());
     }
 }

@@ -5,8 +5,8 @@
 //! of every such curve. The middle 95 % of the answers are the interval. The numbers are drawn from a fixed beginning, so
 //! that the same readings give the same interval on every device.
 
+use super::PrintCurve;
 use super::curve::Fitted;
-use super::{PrintCurve, points};
 use crate::math;
 use crate::tone::chart_plan::order::SplitMix;
 
@@ -53,6 +53,7 @@ pub fn normal(random: &mut SplitMix) -> [f64; 2] {
 pub fn repeats(fitted: &Fitted, white: Option<White>) -> Vec<Draw> {
     let mut random = SplitMix::new(SEED);
     let means: Vec<f64> = fitted.places().iter().map(|x| fitted.curve.density(*x)).collect();
+    let spreads = fitted.spreads();
     let mut values = vec![0.0; means.len()];
     let mut all = Vec::with_capacity(REPEATS);
     for _ in 0..REPEATS {
@@ -61,15 +62,15 @@ pub fn repeats(fitted: &Fitted, white: Option<White>) -> Vec<Draw> {
             if i % 2 == 0 {
                 pair = normal(&mut random);
             }
-            *value = mean + fitted.sigma * pair[i % 2];
+            *value = mean + spreads[i] * pair[i % 2];
         }
         let white = white.map(|w| {
             let u = (w.spread / math::sqrt(f64::from(w.n.max(1)))).max(LEAST_WHITE);
             w.mean + u * normal(&mut random)[0]
         });
-        let Some(curve) = fitted.again(&values, white.unwrap_or(0.0)) else { continue };
+        let Some(curve) = fitted.again(&values, white) else { continue };
         let dmin = white.unwrap_or_else(|| curve.density(curve.ends().0));
-        let dmax = points::densest(&curve, dmin);
+        let dmax = curve.densest();
         all.push(Draw { curve, dmin, dmax });
     }
     all

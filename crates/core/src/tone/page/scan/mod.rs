@@ -12,7 +12,7 @@ pub(crate) use shown::{claim, misread, overlay};
 pub(crate) use wish::wish;
 
 /// What each bit of a patch's remarks says, and whether the patch is left out for it.
-pub(super) const ODD: [(u8, &str, bool); 5] = [
+pub(crate) const ODD: [(u8, &str, bool); 5] = [
     (1, "too few pixels to be sure", false),
     (2, "uneven: a streak, a stain or a hair", false),
     (4, "cut off at the end of the scan's scale", true),
