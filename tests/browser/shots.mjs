@@ -130,6 +130,30 @@ const tones = {
     await tone.locator('button[name="carry-points"]').click();
     await page.waitForTimeout(11_000); // until the offers to undo are gone
   },
+  // The same scan, said to be of another coat; two sheets of different papers.
+  bad: async (tone) => {
+    const sheet = (name, light) =>
+      Array.from({ length: 21 }, (_, i) => `${name},${i + 1},${5 * i},${(24 + light * 3.5 * i + (i % 3)).toFixed(1)}`);
+    await tone.locator('[name="readings"]').fill(['sheet,patch,ink %,L*', ...sheet('rag', 1), ...sheet('sketch', 0.9)].join('\n'));
+    await tone.locator('[name="chart.width"]').fill('203,2');
+    await tone.locator('[name="chart.height"]').fill('152,4');
+    await tone.locator('button[name="scan-again"]').click();
+    await tone.getByText('By the size of its marks').first().waitFor({ state: 'visible', timeout: 20_000 });
+  },
+  // Another chart, in the same picture.
+  other: async (tone, page) => {
+    await tone.locator('[name="chart.width"]').fill('');
+    await tone.locator('[name="chart.height"]').fill('');
+    await tone.locator('input[name="scan.kind"][value="other"]').check();
+    await tone.locator('[name="scan.columns"]').fill('7');
+    await tone.locator('[name="scan.rows"]').fill('6');
+    await tone.locator('[name="scan.numbers"]').fill(Array.from({ length: 42 }, (_, i) => Math.round((255 * i) / 41)).join(' '));
+    const [x0, y0, x1, y1] = [[4, 14], [123, 87.6]].flat().map((mm) => Math.round(320 + (mm * 300) / 25.4));
+    await tone.locator('[name="scan.marks"]').fill(`${x0} ${y0}; ${x1} ${y0}; ${x1} ${y1}; ${x0} ${y1}`);
+    await tone.locator('button[name="scan-again"]').click();
+    await tone.getByText('42 patches read').first().waitFor({ state: 'visible', timeout: 20_000 });
+    await page.waitForTimeout(300);
+  },
 };
 
 /** What goes on paper, as it comes out: the printed width of an A4 sheet, `print` stands in its name. */

@@ -1,14 +1,16 @@
 // Scans at the tone station beyond the usual one: another chart, a scan of blank paper, one print scanned twice, a coat of
-// another size, and readings that do not belong together.
+// another size, a chart through an old correction, and readings that do not belong together.
 import assert from 'node:assert/strict';
 import { writeFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import { serve, temporaryFolder, testSite, until } from './harness.mjs';
-import { labels, makeChart, openScan, placeScale, tap, takeReadings } from './tone-steps.mjs';
+import { carriedLink, labels, linkAt, makeChart, openScan, placeScale, steps, tap, takeReadings } from './tone-steps.mjs';
 import { blankSheet, greyScale, greyTiff16, layout, layoutOf, otherChart, print, random, saturating, scan } from './tone-process.mjs';
+import { readTiff } from './walk-files.mjs';
 import { hands } from './walk-hands.mjs';
 import { pixels } from './walk-model.mjs';
+import { makeFilm } from './walk.mjs';
 
 async function begin(t) {
   const server = await serve(t, testSite);
@@ -325,5 +327,50 @@ test('reading a scan shows how far it is and can be cancelled', async (t) => {
   await person.press('Put the scan aside');
   await person.give('Open a scan or photo', large);
   await person.seen(new RegExp(`Chart ${name}: 41 patches read, 4\\d\\.\\d px a mm`));
+  assert.deepEqual(person.errors, []);
+});
+
+test('a chart that went through an old correction, and a coat that ends before the spots', async (t) => {
+  const person = await begin(t);
+  await person.choose('L* rises evenly, for checking');
+  const { film } = await makeChart(person);
+  const one = scan(print(film));
+  await openScan(person, 'raw.tif', greyTiff16(one), { scale: true });
+  await placeScale(person, one);
+  await person.seen(/L\* by the grey scale in the picture/);
+  await takeReadings(person);
+  const { curves } = await carriedLink(person, { format: 'a device link, grey (ICC)', greys: 'L*' });
+  // A film is made with it, so that the setup keeps it under a number.
+  const made = await makeFilm(person, { picture: steps.picture(), title: 'Steps' });
+  const [, number] = readTiff(made.bytes).description.match(/correction (\d+)/);
+  await person.go('Tone');
+
+  // By mistake the chart, too, was sent through it: each patch has the ink the correction makes of its code.
+  const through = (code) => saturating(linkAt(curves[0], code));
+  const printed = print(film, { shape: through, seed: 4 });
+  const two = scan(printed, { seed: 14 });
+  await openScan(person, 'through.tif', greyTiff16(two));
+  await placeScale(person, two);
+  await person.seen(/L\* by the grey scale in the picture/);
+  const label = 'Correction the film went through';
+  const before = await person.value(labels.readings);
+  await person.fill(label, '99');
+  await person.press('Take these readings');
+  await said(person, label, /no correction 99 that a film was made with\. Type the number that stands on the film/);
+  assert.equal(await person.value(labels.readings), before);
+  await person.fill(label, number);
+  const readings = await takeReadings(person);
+  const off = spread(readings.map(([ink, l]) => l - saturating(ink / 100)));
+  t.diagnostic(`read through correction ${number}: ${off.toFixed(2)} L* off the process, drawn with 0.6`);
+  assert.ok(off < 0.8, `${off}`);
+  await person.fill(label, '');
+
+  // The coat was brushed too small: paper where the tape should be.
+  const { masked } = layout;
+  const short = scan((x, y) => (y > masked.top - 1 && x > masked.left - 1 ? null : printed(x, y)));
+  await openScan(person, 'short.tif', greyTiff16(short));
+  const text = await person.read();
+  assert.match(text, /Clear film does not print black at its spot beside the tape: the coat does not reach there/);
+  assert.doesNotMatch(text, /masked spot L\*/);
   assert.deepEqual(person.errors, []);
 });

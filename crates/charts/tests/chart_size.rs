@@ -1,5 +1,5 @@
 //! What is noticed about a scan before its readings are believed: a coat of another size than was typed, a tape that lay
-//! beside its spot, a blank scan that does not suit.
+//! beside its spot, spots beside the coat, a blank scan that does not suit.
 #![allow(clippy::unwrap_used, reason = "a test may fail")]
 #![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "pixels of a small picture")]
 
@@ -65,6 +65,24 @@ fn a_tape_that_lay_beside_its_spot_is_noticed() {
     }
     let result = read_chart(&scan.reduced(Encoding::Gamma(2.2)), &ask(&plan)).unwrap();
     assert!(result.remarks.contains(&Remark::TapeBeside), "{:?}", result.remarks);
+    assert_eq!(result.spots[0], None);
+}
+
+#[test]
+fn a_coat_that_does_not_reach_the_spots_is_noticed() {
+    let plan = on(Patches::P41, (127.0, 101.6));
+    let mut scan = scan(&plan, saturating, &Faults::default());
+    // Both spots lie on bare paper.
+    let (left, right) = (plan.masked.x, plan.clear.x + plan.clear.width);
+    let mut x = left;
+    while x <= right {
+        for j in 0..5 {
+            scan.blot(scan.map.map((x, plan.masked.y + 2.0 * f64::from(j))), 8.0, 62_000);
+        }
+        x += 1.0;
+    }
+    let result = read_chart(&scan.reduced(Encoding::Gamma(2.2)), &ask(&plan)).unwrap();
+    assert!(result.remarks.contains(&Remark::OffCoat), "{:?} {:?}", result.remarks, result.spots);
     assert_eq!(result.spots[0], None);
 }
 

@@ -28,6 +28,8 @@ const SOUND: u32 = 10;
 const ROUGH: f64 = 3.0;
 /// … and by this part of the scale (0.4 L*), so that a noiseless scan has no rough patches.
 const ROUGH_FLOOR: f64 = 0.004;
+/// L* by which the spot of clear film may be lighter than the black patches; coats differ by less across a sheet.
+const FAR_FROM_BLACK: f64 = 12.0;
 /// A masked spot whose blocks differ by more than this part of the scale (4 L*) was covered in part only.
 const PARTLY: f64 = 0.04;
 /// Bare paper may be this much darker, in light, than most of it, before it is taken for coat or shadow.
@@ -106,6 +108,8 @@ pub enum Remark {
     NoTape,
     /// The masked spot is light in one part and dark in another: the tape lay beside it.
     TapeBeside,
+    /// The spots lie beside the coat: clear film does not print black there.
+    OffCoat,
     /// The blank scan is of another size or was read another way than this one.
     OtherBlank,
 }
@@ -136,6 +140,9 @@ impl Remark {
             }
             Self::TapeBeside => {
                 "The spot for the tape is light in one part and dark in another, so the true white is not known. Cover all of it on the next print, and read the spot by itself on this one."
+            }
+            Self::OffCoat => {
+                "Clear film does not print black at its spot beside the tape: the coat does not reach there, so the true white is not known. Coat the whole chart next time."
             }
             Self::OtherBlank => {
                 "The scan of blank paper was left out: it has another size than this scan, or its numbers were read another way. Scan a blank sheet with the same frame and settings, and open it again."
@@ -294,7 +301,12 @@ pub fn read_chart(picture: &Reduced, ask: &ChartAsk<'_>) -> Result<ChartScan, Re
     let under_tape = look(plan.masked.inner(INNER));
     let clear = look(plan.clear.inner(INNER)).map(|r| tone(&r));
     let mut masked = under_tape.as_ref().map(tone);
-    if let (Some(m), Some(c)) = (masked, clear)
+    if let (Some(c), Some(b)) = (clear, black)
+        && c - b > FAR_FROM_BLACK
+    {
+        remarks.push(Remark::OffCoat);
+        masked = None;
+    } else if let (Some(m), Some(c)) = (masked, clear)
         && m - c < 5.0
     {
         remarks.push(Remark::NoTape);
