@@ -131,7 +131,8 @@ const tones = {
     await page.waitForTimeout(11_000); // until the offers to undo are gone
   },
   // The same scan, said to be of another coat; two sheets of different papers.
-  bad: async (tone) => {
+  bad: async (tone, page) => {
+    if (!(await tone.locator('button[name="scan-again"]').isVisible())) await tones.scan(tone, page);
     const sheet = (name, light) =>
       Array.from({ length: 21 }, (_, i) => `${name},${i + 1},${5 * i},${(24 + light * 3.5 * i + (i % 3)).toFixed(1)}`);
     await tone.locator('[name="readings"]').fill(['sheet,patch,ink %,L*', ...sheet('rag', 1), ...sheet('sketch', 0.9)].join('\n'));
@@ -142,6 +143,7 @@ const tones = {
   },
   // Another chart, in the same picture.
   other: async (tone, page) => {
+    if (!(await tone.locator('button[name="scan-again"]').isVisible())) await tones.scan(tone, page);
     await tone.locator('[name="chart.width"]').fill('');
     await tone.locator('[name="chart.height"]').fill('');
     await tone.locator('input[name="scan.kind"][value="other"]').check();

@@ -10,6 +10,7 @@ use proptest::prelude::*;
 use serde_json::Value;
 use simulated::{Chance, DEMO, Drift, HARD, Process, SOFT};
 use sorrel_core::math;
+use sorrel_core::note::Note;
 use sorrel_core::tone::pooled::{self, Sheet};
 use sorrel_core::tone::scatter::{Day, Scatter};
 use sorrel_core::tone::{Aim, Correction, Reading, Response};
@@ -128,9 +129,20 @@ fn another_paper_among_the_sheets_is_named() {
         sheet("other box", soft_black.chart(LARGE, 0.5, Drift::default(), &mut chance)),
     ];
     let notes = pooled::fit(&sheets, None).unwrap().response.notes().to_vec();
-    assert!(notes.iter().any(|n| n.text.starts_with("other box: its black is")), "{notes:?}");
+    let said = |notes: &[Note]| -> Vec<String> {
+        notes.iter().filter(|n| n.text.contains("than the other sheets")).map(|n| n.text.clone()).collect()
+    };
+    let texts = said(&notes);
+    assert!(texts.len() == 1 && texts[0].starts_with("other box: its black is"), "{texts:?}");
+    // Of two, each lies half way off the curve; the later one is named, once, with the whole difference.
+    let two = pooled::fit(&[sheets[0].clone(), sheets[2].clone()], None).unwrap();
+    let texts = said(two.response.notes());
+    assert!(texts.len() == 1 && texts[0].starts_with("other box: its black is"), "{texts:?}");
+    let apart = soft_black.lightness(0.0, Drift::default()) - DEMO.lightness(0.0, Drift::default());
+    let told: f64 = texts[0].split_whitespace().find_map(|word| word.parse().ok()).unwrap();
+    assert!((told - apart).abs() < 1.0, "{told} {apart}");
     let fine = pooled::fit(&sheets[..2], None).unwrap();
-    assert!(!fine.response.notes().iter().any(|n| n.text.contains("than the other sheets")));
+    assert_eq!(said(fine.response.notes()), [""; 0]);
 }
 
 #[test]

@@ -119,7 +119,7 @@ pub fn fit(sheets: &[Sheet], reference: Option<usize>) -> Result<Pooled, Respons
         .map(|((sheet, readings), o)| lie(sheet, readings, *o, &response, &shape))
         .collect();
     if sheets.len() > 1 {
-        notes.extend((0..lies.len()).filter_map(|i| remark(&lies, i)));
+        notes.extend(remark(&lies));
     }
     Ok(Pooled { response: response.noting(notes), sheets: lies })
 }
@@ -287,18 +287,25 @@ fn lie(sheet: &Sheet, readings: &[Reading], offset: (f64, f64), response: &Respo
     }
 }
 
-/// What speaks against pooling the sheet of that number with the others: its end is compared with theirs, not with the
-/// curve, which it has drawn half way to itself.
-fn remark(lies: &[Lie], number: usize) -> Option<Note> {
-    let lie = lies.get(number)?;
-    let apart = |end: fn(&Lie) -> Option<f64>| {
+/// What speaks against pooling these sheets: the one whose black or white lies farthest from the others'. It is compared
+/// with theirs, not with the curve, which it has drawn half way to itself.
+fn remark(lies: &[Lie]) -> Option<Note> {
+    let apart = |number: usize, end: fn(&Lie) -> Option<f64>| {
         let others: Vec<f64> =
             lies.iter().enumerate().filter(|(i, _)| *i != number).filter_map(|(_, l)| end(l)).collect();
         let mean = others.iter().sum::<f64>() / others.len() as f64;
-        end(lie).map(|own| own - mean).filter(|off| off.abs() > APART)
+        end(&lies[number]).map(|own| own - mean).filter(|off| off.abs() > APART)
     };
-    let black = apart(|l| l.ends.0).map(|off| ("black", off));
-    let (end, off) = black.or_else(|| apart(|l| l.ends.1).map(|off| ("white", off)))?;
+    let mut worst: Option<(&Lie, &str, f64)> = None;
+    for (i, lie) in lies.iter().enumerate() {
+        for (name, off) in [("black", apart(i, |l| l.ends.0)), ("white", apart(i, |l| l.ends.1))] {
+            // Of two that lie as far from each other it is the later one that came to the other.
+            if let Some(off) = off.filter(|off| worst.is_none_or(|(_, _, w)| off.abs() >= w.abs() - 1e-9)) {
+                worst = Some((lie, name, off));
+            }
+        }
+    }
+    let (lie, end, off) = worst?;
     let side = if off > 0.0 { "lighter" } else { "darker" };
     Some(Note::warning(
         FIELD,
