@@ -433,6 +433,27 @@ mod tests {
     }
 
     #[test]
+    fn what_hurts_at_once_is_not_weighed_out_and_the_rest_is_said() {
+        with(|scene| {
+            let mut ask = Ask::default();
+            ask.setup.rows[1].tray = "1000".into();
+            assert!(!answer(&ask, scene).view.baths[1].make.is_empty());
+            ask.setup.rows[1].contents = "citric acid + bleach".into();
+            ask.setup.rows[1].strength = "2 + 5".into();
+            let out = answer(&ask, scene);
+            assert!(out.view.baths[1].make.is_empty());
+            let danger = |n: &&Note| n.field == "setup.rows.1.contents" && n.text.contains("chlorine");
+            assert_eq!(
+                out.notes.iter().find(danger).map(|n| n.severity),
+                Some(crate::note::Severity::Danger)
+            );
+            let names: Vec<&str> = out.view.dangers.iter().map(|d| d.name.as_str()).collect();
+            assert_eq!(names, ["potassium oxalate", "citric acid", "tetrasodium EDTA", "sodium sulfite"]);
+            assert!(out.view.dangers[2].codes.starts_with("H318 Causes serious eye damage"));
+        });
+    }
+
+    #[test]
     fn one_odd_time_withholds_only_the_sums() {
         with(|scene| {
             let mut ask = Ask::default();

@@ -122,6 +122,12 @@ impl<'a> Shelf<'a> {
         shelf
     }
 
+    /// The same of what the mix of a ticket can take alone: a large store costs no time for what is not mixed.
+    pub fn for_mix(ask: &Ask, bottles: impl Iterator<Item = (&'a str, &'a Bottle)>) -> Self {
+        let wanted = Content::ALL.map(|c| ask.may_mix(c));
+        Self::of(ask, bottles.filter(|(_, b)| Content::of(&b.content).is_some_and(|c| wanted[c.index()])))
+    }
+
     /// The bottles of a content, oldest first.
     #[must_use]
     pub fn row(&self, content: Content) -> &[Standing<'a>] {
@@ -171,7 +177,7 @@ pub(super) fn draw_from(ask: &Ask, scene: &Scene<'_>) -> Act {
             "Put it back first, or correct the bottles at the stores.",
         ));
     }
-    let shelf = Shelf::of(ask, book.bottles());
+    let shelf = Shelf::for_mix(ask, book.bottles());
     let plan = Plan::with(ask, book, &shelf, &mut Vec::new());
     let Some(mix) = plan.mix else {
         return Act::note(Note::error(

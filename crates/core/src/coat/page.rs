@@ -90,6 +90,22 @@ impl Ask {
         }
     }
 
+    /// Whether the mix can take of a content, as far as what was typed tells.
+    #[must_use]
+    pub fn may_mix(&self, content: Content) -> bool {
+        let set = &self.setup;
+        match content {
+            Content::Agent => set.agent,
+            Content::Surfactant => set.surfactant,
+            Content::Stock => false,
+            _ if !set.parts.is_empty() => set.parts.iter().any(|p| Content::of(&p.content) == Some(content)),
+            Content::Iron | Content::Palladium => true,
+            Content::Chlorate => !set.chlorate_share.trim().is_empty(),
+            Content::Platinum => set.share.trim() != "0",
+            _ => false,
+        }
+    }
+
     fn more(&self) -> impl Iterator<Item = (&str, &str)> {
         self.bottle_more.split(';').filter_map(|one| one.split_once('='))
     }

@@ -93,7 +93,7 @@ impl Plan {
     /// Reads what was typed; pushes a note for every odd field.
     #[must_use]
     pub fn read(ask: &Ask, book: &Book, notes: &mut Vec<Note>) -> Self {
-        Self::with(ask, book, &Shelf::of(ask, book.bottles()), notes)
+        Self::with(ask, book, &Shelf::for_mix(ask, book.bottles()), notes)
     }
 
     /// The same with the shelf in hand.

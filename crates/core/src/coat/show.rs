@@ -20,7 +20,7 @@ const TWO_SIGMA: f64 = 1.96;
 pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let book = scene.book;
     let mut notes = Vec::new();
-    let shelf = Shelf::of(ask, book.bottles());
+    let shelf = Shelf::for_mix(ask, book.bottles());
     let plan = Plan::with(ask, book, &shelf, &mut notes);
     let mut page = Page::of(ask, scene, &shelf, &plan);
     page.notes = notes;
@@ -44,7 +44,7 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
 
 /// The bottle that a button names by its row: identity and content.
 pub(super) fn bottle_in_row(ask: &Ask, scene: &Scene<'_>, row: usize) -> Option<(String, Content)> {
-    let shelf = Shelf::of(ask, scene.book.bottles());
+    let shelf = Shelf::for_mix(ask, scene.book.bottles());
     let plan = Plan::with(ask, scene.book, &shelf, &mut Vec::new());
     let page = Page::of(ask, scene, &shelf, &plan);
     let (content, standing) = page.usable().into_iter().nth(row)?;

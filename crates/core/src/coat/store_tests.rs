@@ -183,9 +183,14 @@ fn work_does_not_grow_with_the_book() {
         });
     }
     let looked = Cell::new(0);
-    let shelf = Shelf::of(&ask(&book), book.bottles().inspect(|_| looked.set(looked.get() + 1)));
+    let mine = ask(&book);
+    let shelf = Shelf::for_mix(&mine, book.bottles().inspect(|_| looked.set(looked.get() + 1)));
     assert_eq!(looked.get(), 1_003, "each bottle once");
     assert_eq!(shelf.row(Content::Iron).len(), 501);
+    for (content, mixed) in [(Content::Palladium, true), (Content::Platinum, false), (Content::Agent, false)]
+    {
+        assert_eq!((mine.may_mix(content), shelf.row(content).is_empty()), (mixed, !mixed), "{content:?}");
+    }
     let v = answer(&book, &ask(&book)).view;
     assert_eq!((v.bottles.len(), v.more_bottles.as_str()), (12, "991 more stand at the stores."));
 }

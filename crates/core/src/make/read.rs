@@ -328,6 +328,7 @@ fn finish(ask: &Ask, extra: &Extra, mut made: Made, units: Units) -> Bottled {
             .map(|m| Estimate::exact(m.to_mol_per_litre())),
         _ => None,
     };
+    working(&mut made, iron.as_ref(), extra, units);
     if let Some(water) = extra.waters {
         made.counted = Salt::FerricOxalate { water }.formula().into();
     }
@@ -353,6 +354,39 @@ fn finish(ask: &Ask, extra: &Extra, mut made: Made, units: Units) -> Bottled {
     }
     let chlorate = extra.chlorate.map(Strength::from_percent);
     Bottled { made, content, iron, chlorate, iron_percent: extra.iron_percent }
+}
+
+/// How the moles that are shown were counted.
+fn working(made: &mut Made, iron: Option<&Estimate>, extra: &Extra, units: Units) {
+    const WEIGHTS: &str = "atomic weights: IUPAC/CIAAW 2021";
+    let percent = [&units.figures(made.strength.to_percent(), 4), " % w/v"].concat();
+    match (iron, extra.iron_percent, made.molarity) {
+        (Some(fe), Some(label), _) => made.working.sourced(
+            "iron in a litre",
+            "10 × % × iron on the label / M(Fe)",
+            [&percent, "; ", &units.figures(label, 3), " %; 55.845 g/mol"].concat(),
+            [&units.figures(fe.value, 3), " mol"].concat(),
+            WEIGHTS,
+        ),
+        (Some(fe), None, _) => made.working.sourced(
+            "iron in a litre",
+            "2 × 10 × % / M(Fe2(C2O4)3 with its waters)",
+            match extra.waters {
+                Some(w) => [&percent, "; ", &w.to_string(), " waters"].concat(),
+                None => [&percent, "; six waters to none, 483.8 to 375.7 g/mol"].concat(),
+            },
+            [&units.number(fe.low, 2), "–", &units.number(fe.high, 2), " mol"].concat(),
+            WEIGHTS,
+        ),
+        (None, _, Some(m)) => made.working.sourced(
+            "moles in a litre",
+            "10 × % / M",
+            [&percent, " ", &made.counted].concat(),
+            [&units.figures(m.to_mol_per_litre(), 3), " mol"].concat(),
+            WEIGHTS,
+        ),
+        (None, _, None) => {}
+    }
 }
 
 /// As what a solution stands in the stores.

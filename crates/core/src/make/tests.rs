@@ -126,6 +126,7 @@ fn iron_whose_water_nobody_knows_is_a_range() {
         answer(&ask(&all))
     };
     assert_eq!(iron(&[]).view.moles, "1.12–1.44 mol/L iron");
+    assert!(iron(&[]).workings[0].steps.iter().any(|s| s.result == "1.12–1.44 mol"));
     assert_eq!(iron(&[("waters", "5")]).view.moles, "1.16 mol/L iron");
     let open = iron(&[("way", "mol"), ("strength", "1.2")]);
     assert!(!open.view.made && open.notes.iter().any(|n| n.field == "waters"));
