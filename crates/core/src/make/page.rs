@@ -2,9 +2,10 @@
 
 use super::{shelf, show};
 use crate::book::{Book, Change};
+use crate::chemistry::making::palladium::EXCESS;
 use crate::entry;
 use crate::fields;
-use crate::show::{TemperatureUnit, Units};
+use crate::show::{TemperatureUnit, Units, significant};
 use crate::station::{Act, Answer, Deed, Effect, Scene, Station};
 
 /// What was typed.
@@ -83,7 +84,7 @@ impl Default for Ask {
             source: "dry".into(),
             label_says: "purity".into(),
             purity: empty(),
-            excess: "5".into(),
+            excess: significant(EXCESS.value, usize::from(EXCESS.digits)),
             form: "0".into(),
             counted: "sold".into(),
             waters: empty(),

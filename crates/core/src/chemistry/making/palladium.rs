@@ -10,8 +10,8 @@ use crate::working::Working;
 
 /// Warm enough to dissolve it, at least.
 pub const WARM: Constant = Constant::practice(60.0, "°C", 1, "common practice, no source; 60 to 90 °C");
-/// Chloride beyond what the reaction needs, to begin with, as a part of it.
-pub const EXCESS: Constant = Constant::practice(0.05, "", 1, "0 to 10 % are common, no source");
+/// Chloride beyond what the reaction needs, to begin with.
+pub const EXCESS: Constant = Constant::practice(5.0, "%", 1, "0 to 10 % are common, no source");
 
 /// A chloride that takes palladium(II) chloride into solution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
