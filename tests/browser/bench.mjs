@@ -10,6 +10,7 @@ import { gzipSync } from 'node:zlib';
 import { film, filmPeer, memory } from './bench/film.mjs';
 import { kept, load, open, ready } from './chromium.mjs';
 import { save, serve, site, sleep, testSite } from './harness.mjs';
+import { readings } from './light-model.mjs';
 
 const median = (numbers) => [...numbers].sort((a, b) => a - b)[Math.floor(numbers.length / 2)];
 const rows = [];
@@ -179,6 +180,43 @@ await part('keystroke in a large book', async (t) => {
   });
   const late = [...times].sort((a, b) => a - b)[Math.floor(times.length * 0.9)];
   row('a complete mix, 1000 bottles and 5000 records, 4× slower', late, 16, 'ms', 'nine of ten keystrokes');
+});
+
+// ---- The light -----------------------------------------------------------------------------------------------------
+
+await part('step print', async (t) => {
+  if (!existsSync(testSite)) throw new Error('the test site is not built');
+  const server = await serve(t, testSite);
+  const { page, cdp } = await open(t);
+  await load(page, `${server.origin}/#light`);
+  const curve = await page.evaluate(() => {
+    if (!wasm_bindgen.bench_step_print) return null;
+    return Array.from({ length: 15 }, () => {
+      const began = performance.now();
+      if (!Number.isFinite(wasm_bindgen.bench_step_print())) throw new Error('no curve');
+      return performance.now() - began;
+    });
+  });
+  row('paper curve of 21 steps with 200 repeats, in the browser', curve ? median(curve) : NaN, 150, 'ms', 'median of 15');
+
+  await page.getByLabel('Time of the step print (10:00, 10 min or 600)').fill('15:00');
+  await page.getByLabel('A number a step from the clear end on, densities or L*').fill(readings(900).map((d) => d.toFixed(2)).join(' '));
+  await page.getByText('from 21 steps').first().waitFor();
+  await cdp.send('Emulation.setCPUThrottlingRate', { rate: 4 });
+  const times = await page.evaluate(async () => {
+    const slider = document.querySelector('#light input[name="what"]');
+    const times = [];
+    for (let i = 0; i < 24; i++) {
+      slider.value = String(-1 + i / 10);
+      const began = performance.now();
+      slider.dispatchEvent(new Event('input', { bubbles: true }));
+      times.push(performance.now() - began);
+      await new Promise((next) => setTimeout(next, 50));
+    }
+    return times;
+  });
+  const late = [...times].sort((a, b) => a - b)[Math.floor(times.length * 0.9)];
+  row('the print tried at another time, 4× slower processor', late, 16, 'ms', 'nine of ten moves of the slider');
 });
 
 // ---- The tone fit ------------------------------------------------------------------------------------------------

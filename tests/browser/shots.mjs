@@ -5,6 +5,7 @@ import { readFile } from 'node:fs/promises';
 import { PNG } from 'pngjs';
 import { load, open, wholePage } from './chromium.mjs';
 import { looks, photograph, save, serve, stations, widths } from './harness.mjs';
+import { readings } from './light-model.mjs';
 import { readPng, readTiff } from './walk-files.mjs';
 
 const ends = [];
@@ -47,6 +48,7 @@ async function further(page) {
   await page.locator('#light input[name="black"][value="weaker"]').check();
   await page.locator('#light input[name="strip_count"]').fill('12');
   await page.locator('#light input[name="strip_step"]').fill('0.25');
+  await learn(page.locator('#light'));
   await at('book');
   const [download] = await Promise.all([page.waitForEvent('download'), page.locator('#book button[name="export"]').click()]);
   const file = await download.path();
@@ -57,6 +59,37 @@ async function further(page) {
   await page.locator('#workroom button[name="stop"]').click({ delay: 1200 });
   await page.locator('#workroom input[name="early"]').check().catch(() => {});
   await page.waitForTimeout(11_000);
+}
+
+/** A step print, a lamp with a map, and the air. */
+async function learn(light) {
+  const fields = {
+    'known.steps.time': '15:00',
+    'tablet.steps': readings(900).map((d) => d.toFixed(2)).join(' '),
+    'known.steps.masked': '0,07 0,07 0,08 0,07',
+    'known.steps.ink': '2,1',
+    strip_found: '5',
+    strip_bare: '4',
+    what: '0.5',
+    tone_from: '0,3',
+    tone_to: '0,45',
+    'setup.meter': '9',
+    meter: '7,5',
+    distance_to: '200',
+    'known.even.readings': '86 92 93 91 85\n92 98 99 97 91\n93 99 100 98 92\n91 97 98 96 90\n84 90 92 89 83',
+    'known.even.width': '500',
+    'known.even.height': '400',
+    'air.temperature': '20',
+    'air.humidity': '48',
+    'air.other': '24',
+    'air.wish': '50',
+    'air.weighings': '0 30,60\n5 30,79\n10 30,94\n20 31,14\n40 31,31\n60 31,37',
+  };
+  await light.locator('input[name="setup.kind"][value="tubes"]').check();
+  await light.locator('select[name="setup.sheet"]').selectOption('window-3');
+  await light.locator('select[name="sheet_to"]').selectOption('acrylic-extruded');
+  for (const [name, text] of Object.entries(fields)) await light.locator(`:is(input, textarea)[name="${name}"]`).fill(text);
+  await light.locator('input[name="by_dose"]').check();
 }
 
 /** A scan of the print of a chart's film, 300 per inch, paper all round; the print's tones are invented. */

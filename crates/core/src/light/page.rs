@@ -277,9 +277,10 @@ fn cell(kind: TicketKind, exposure: Option<&Exposure>, ask: &Ask, units: Units) 
         };
     }
     match exposure {
-        Some(Exposure { dose: Some(dose), time, .. }) => {
-            TicketCell::done("time", format!("{} mJ/cm², about {}", units.figures(*dose, 3), time.shown()))
-        }
+        Some(Exposure { dose: Some(dose), time, .. }) => TicketCell::done(
+            "time",
+            format!("{} mJ/cm², about {}", units.figures(super::lamp::dose::shown(*dose), 3), time.shown()),
+        ),
         Some(e) if e.change == Change::default() => TicketCell::done("time", e.time.shown()),
         Some(e) => TicketCell::done(
             "time",

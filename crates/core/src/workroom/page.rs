@@ -351,7 +351,7 @@ fn show(hand: &Hand<'_>, scene: &Scene<'_>, out: &mut Answer<View>) {
     view.cue = cue(hand, scene);
     if let (Some(given), Some(step)) = (lanes::dose_given(lane, state.step, scene.now), hand.step()) {
         view.metering = running;
-        let figure = |x: f64| units.figures(x, 3);
+        let figure = |x: f64| units.figures(light::lamp::dose::shown(x), 3);
         view.dose = format!("{} of {} mJ/cm² given", figure(given), figure(step.dose));
     }
     for (i, step) in lane.steps.iter().enumerate() {

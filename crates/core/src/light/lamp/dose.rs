@@ -20,6 +20,16 @@ pub fn unit(word: &str) -> Option<f64> {
     }
 }
 
+/// A dose to three figures, as it is shown.
+#[must_use]
+pub fn shown(dose: f64) -> f64 {
+    if !(dose >= 1000.0 && dose.is_finite()) {
+        return dose;
+    }
+    let unit = math::exp10((math::log10(dose)).floor() - 2.0);
+    (dose / unit).round() * unit
+}
+
 /// A reading of the meter: seconds of light since the exposure began, and mW/cm².
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {

@@ -7,7 +7,7 @@ use crate::svg::{Anchor, Svg};
 
 /// The curve of a step print with its band, readings and points.
 pub(super) fn paper_curve(print: &Print, points: &Points) -> String {
-    let (left, right, top, bottom) = (46.0, 470.0, 14.0, 250.0);
+    let (left, right, top, bottom) = (46.0, 470.0, 34.0, 250.0);
     let curve = &print.fitted.curve;
     let (low, high) = curve.ends();
     let most = (print.dmax * 5.0).ceil() / 5.0;
@@ -37,7 +37,7 @@ pub(super) fn paper_curve(print: &Print, points: &Points) -> String {
         x += 0.5;
     }
     svg.label(right, bottom + 40.0, Anchor::End, "small", "log exposure, 0 behind nothing");
-    svg.label_upwards(12.0, top, Anchor::End, "small", "density of the print");
+    svg.label(4.0, 16.0, Anchor::Start, "small", "density of the print");
     let n = 60;
     let place = |i: i32| low + (high - low) * f64::from(i) / f64::from(n);
     // Every tenth of the repeats shows the band.
@@ -60,7 +60,7 @@ pub(super) fn paper_curve(print: &Print, points: &Points) -> String {
         svg.line(px, py, px, bottom, if range { "ink dash" } else { "hair dash" });
         let anchor = if matches!(name, "black") { Anchor::Start } else { Anchor::End };
         let shift = if anchor == Anchor::Start { 4.0 } else { -4.0 };
-        let y = if range { bottom - 6.0 } else { py - 6.0 };
+        let y = if range { bottom - 22.0 } else { py - 6.0 };
         svg.label(px + shift, y, anchor, "small", name);
     }
     svg.finish()

@@ -3,6 +3,7 @@
 
 use super::super::exposure::level;
 use super::super::lamp::distance::{self, LampKind, NoRule};
+use super::super::lamp::dose;
 use super::super::lamp::sheet::{self, WAVELENGTHS};
 use super::super::lamp::warm_up::WarmUp;
 use super::super::uv;
@@ -284,17 +285,17 @@ fn meter(ask: &LightAsk, exposure: Option<&Exposure>, units: Units, view: &mut V
             clock(e.time.to_seconds())
         );
     }
-    if let Some(dose) = e.dose {
+    if let Some(reached) = e.dose {
         view.dose = format!(
             "{} mJ/cm². The workroom sums your readings up and ends there, whatever clouds pass.",
-            units.figures(dose, 3)
+            units.figures(dose::shown(reached), 3)
         );
         let mut working = Working::new("dose");
         working.step(
             "Dose",
             "light × time; 1 mW/cm² for 1 s is 1 mJ/cm²",
             format!("{} s", units.figures(e.base.to_seconds(), 4)),
-            format!("{} mJ/cm²", units.figures(dose, 3)),
+            format!("{} mJ/cm²", units.figures(dose::shown(reached), 3)),
         );
         working.sourced(
             "Equal doses print alike",

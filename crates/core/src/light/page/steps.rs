@@ -5,10 +5,12 @@ use super::super::ink::{self, Verdict};
 use super::super::paper::InUse;
 use super::super::paper_curve;
 use super::super::steps::points::WHITE;
+use super::super::steps::repeats::interval;
 use super::super::steps::{Found, Points, Print, Short, eyes, points, reach};
 use super::super::{Ask as LightAsk, Learnt};
 use super::drawing;
 use super::show::{Shown, about_time, rounded, span};
+use crate::constant::Basis;
 use crate::entry::{self, Range};
 use crate::estimate::Estimate;
 use crate::fields;
@@ -212,7 +214,7 @@ pub(super) fn answer(
     if let Some(time) = time_for_black(&learnt.found, near) {
         view.has_time = true;
         view.black = about_time(time);
-        view.interval = format!("{} to {}", clock(time.low), clock(time.high));
+        view.interval = format!("95 %: {} to {}", clock(time.low), clock(time.high));
         view.seconds = format!("{} s", units.figures(rounded(time), 4));
     }
     match &learnt.found {
@@ -253,13 +255,20 @@ fn plus_minus(units: Units, e: Option<Estimate>, none: &str) -> String {
     let Some(e) = e else { return none.into() };
     let half = (e.high - e.low) / 2.0;
     let places = if half < 0.03 { 3 } else { 2 };
-    format!("{} ± {}", units.number(e.value, places), units.number(half, places))
+    let minus = if e.value < 0.0 { "−" } else { "" };
+    format!("{minus}{} ± {}", units.number(e.value.abs(), places), units.number(half, places))
 }
 
 fn with_curve(print: &Print, (white, near): (f64, f64), units: Units, view: &mut View, shown: &mut Shown) {
     view.has_curve = true;
     let points = print.points(white, near);
-    let of = |f: fn(&Points) -> Option<f64>| print.of_points(white, near, f);
+    // One pass over the repeats serves all figures.
+    let all = print.all_points(white, near);
+    let of = |f: fn(&Points) -> Option<f64>| -> Option<Estimate> {
+        let value = f(&points)?;
+        let (low, high) = interval(&all, value, f)?;
+        Some(Estimate { value, low, high, basis: Basis::Measured { n: print.steps() } })
+    };
     let scale = of(Points::scale);
     let range = of(Points::working);
     view.dmin = match print.white {
@@ -316,14 +325,14 @@ fn with_curve(print: &Print, (white, near): (f64, f64), units: Units, view: &mut
     let mut working = Working::new("black");
     working.sourced(
         "Curve of density against log exposure",
-        "cubic penalised spline, 20 segments, rising",
+        "five figures of shape, and a penalised spline for the rest; rising",
         format!("{} steps", print.steps()),
         format!("readings scatter by {} D", units.figures(print.fitted.sigma, 2)),
         "Eilers and Marx, Statistical Science 11, 1996; smoothness by restricted likelihood",
     );
     working.step(
         "Densest black",
-        "end of the curve + what its slope there says is still to come",
+        "the density that the curve nears",
         "",
         format!("D {}", units.number(print.dmax, 3)),
     );

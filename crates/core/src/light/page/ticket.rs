@@ -20,7 +20,7 @@ pub const TYPED: Constant =
     Constant::choice(0.1, "log exposure", 1, "a third of a stop; a step print or a strip narrows it");
 /// The same of a meter's reading.
 pub const METER: Constant =
-    Constant::practice(0.025, "log exposure", 1, "hobby meters repeat within 5 or 6 %; no source");
+    Constant::practice(0.025, "log exposure", 2, "hobby meters repeat within 5 or 6 %; no source");
 /// The most that a percent of relative humidity is believed to do.
 pub const HUMIDITY: Constant = Constant {
     value: 0.02,
@@ -33,7 +33,7 @@ pub const HUMIDITY: Constant = Constant {
 pub const HOURS: Constant = Constant::published(
     0.15,
     "log exposure per 1000 h",
-    1,
+    2,
     "ultraviolet tubes end their life at −30 %, as a trade column has it",
 );
 /// From which half interval on a belief suggests a strip, in log exposure.
@@ -267,7 +267,7 @@ fn told(l: Learned, seconds: f64, units: Units, out: &mut Sum) {
         }
         _ if l.n >= FEWEST => {
             out.learned = format!(
-                "Your last {} prints lie {} stop about the reference and move nothing.",
+                "Your last {} prints scatter by {} stop about the reference; that moves nothing.",
                 l.n,
                 units.number(stops(l.scatter), 2)
             );

@@ -133,8 +133,12 @@ fn what_if(
         let e = shift.lightness;
         view.rows.push(TryRow {
             patch,
-            before: format!("L* {}, D {}", units.number(l, 0), units.number(shift.before, 2)),
-            after: format!("L* {}, D {}", units.number(l + e.value, 0), units.number(shift.after, 2)),
+            before: format!("L*\u{a0}{}, D\u{a0}{}", units.number(l, 0), units.number(shift.before, 2)),
+            after: format!(
+                "L*\u{a0}{}, D\u{a0}{}",
+                units.number(l + e.value, 0),
+                units.number(shift.after, 2)
+            ),
             change: format!(
                 "{} L* ({} to {})",
                 signed(units, e.value, 1),

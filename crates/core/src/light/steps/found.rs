@@ -133,11 +133,18 @@ impl Print {
         Some(Estimate { value, low, high, basis: Basis::Measured { n: self.steps() } })
     }
 
+    /// The points of every draw, in their order.
+    #[must_use]
+    pub fn all_points(&self, white: f64, black: f64) -> Vec<Points> {
+        let of = |draw: &Draw| Points::of(&draw.curve, (draw.dmin, draw.dmax), (white, black));
+        self.draws.iter().map(of).collect()
+    }
+
     /// A figure of the points, with its interval.
     pub fn of_points(&self, white: f64, black: f64, of: impl Fn(&Points) -> Option<f64>) -> Option<Estimate> {
-        self.estimate(of(&self.points(white, black)), |draw| {
-            of(&Points::of(&draw.curve, (draw.dmin, draw.dmax), (white, black)))
-        })
+        let value = of(&self.points(white, black))?;
+        let (low, high) = interval(&self.all_points(white, black), value, of)?;
+        Some(Estimate { value, low, high, basis: Basis::Measured { n: self.steps() } })
     }
 
     /// Log exposure of black within a closeness of the densest.

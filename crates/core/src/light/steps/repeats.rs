@@ -78,7 +78,7 @@ pub fn repeats(fitted: &Fitted, white: Option<White>) -> Vec<Draw> {
 
 /// The middle 95 % of what is asked of every draw, widened to hold `best`. `None` when more than a tenth of the draws give
 /// no answer.
-pub fn interval(draws: &[Draw], best: f64, of: impl Fn(&Draw) -> Option<f64>) -> Option<(f64, f64)> {
+pub fn interval<T>(draws: &[T], best: f64, of: impl Fn(&T) -> Option<f64>) -> Option<(f64, f64)> {
     let mut all: Vec<f64> = draws.iter().filter_map(of).collect();
     if all.is_empty() || 10 * all.len() < 9 * draws.len() {
         return None;
