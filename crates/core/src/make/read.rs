@@ -274,7 +274,8 @@ pub fn read(ask: &Ask, units: Units, notes: &mut Vec<Note>) -> Option<Bottled> {
     let (volume, strength, purity) = (volume?, strength?, purity?);
     let made = match stock(ask) {
         None if ask.what == "own" => {
-            let wish = own::Wish { name: &ask.name, formula: &ask.formula, purity, strength, volume };
+            let wish =
+                own::Wish { name: &ask.name, formula: &ask.formula, purity, strength, volume, room: room? };
             own::make(&wish, units)
         }
         None => {

@@ -3,12 +3,12 @@
 use super::page::{Ask, IronRow, LevelRow, PRICE, View};
 use super::{BottleRow, keeping, levels};
 use crate::book::{Book, Bottle, Change, IronSeen, IronTest, Key, Kind, Object, date, today, typed_day};
-use crate::chemistry::Formula;
 use crate::chemistry::concentration::Missing;
+use crate::chemistry::{Formula, solubility};
 use crate::coat::{Content, Plan, density, drops_per_ml, since, strength};
 use crate::entry::{self, Range};
 use crate::note::Note;
-use crate::quantity::Volume;
+use crate::quantity::{Temperature, Volume};
 use crate::station::{Act, Scene};
 
 const VOLUME: Range = Range { low: 0.0, high: 100_000.0 };
@@ -20,6 +20,8 @@ const COUNT: Range = Range { low: 1.0, high: 10_000.0 };
 const MEASURED: Range = Range { low: 0.01, high: 1000.0 };
 const DENSITY: Range = Range { low: 0.5, high: 4.0 };
 const MONTHS: Range = Range { low: 0.0, high: 1200.0 };
+/// Where the strength of a bottle is judged.
+const ROOM: Temperature = Temperature::from_celsius(20.0);
 /// Tests that are shown of a bottle; all are kept.
 const TESTS: usize = 4;
 
@@ -214,7 +216,20 @@ fn labelled(i: usize, content: Option<Content>, bottle: &Bottle, notes: &mut Vec
         notes.push(e.note(&format!("bottles.{i}.salt"), "The formula"));
         return;
     }
-    if let Some(Err(missing)) = content.map(|c| strength(c, bottle)) {
+    let Some(content) = content else { return };
+    let stated = strength(content, bottle);
+    let salt = if bottle.salt.trim().is_empty() { content.salt() } else { bottle.salt.trim() };
+    let most = solubility::limit(salt, ROOM).map(|l| l.high);
+    if let (Ok(Some(stated)), Some(most)) = (&stated, most)
+        && *stated > most
+    {
+        notes.push(Note::warning(
+            format!("bottles.{i}.strength"),
+            "No bottle holds that much at 20 °C; the rest lies as crystals at its bottom.",
+            "Check the label and how its strength is stated, or warm the bottle before use.",
+        ));
+    }
+    if let Err(missing) = stated {
         let field = if missing == Missing::SolutionDensity { "density" } else { "basis" };
         notes.push(missing.note(&format!("bottles.{i}.{field}")));
     }

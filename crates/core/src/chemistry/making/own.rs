@@ -1,9 +1,9 @@
 //! A solution of a solid that is not in the list, by the formula on its label.
 
 use super::{Made, Weighed, make_up, pure, sane, weighing};
-use crate::chemistry::{Formula, Strength, hazard, lab};
+use crate::chemistry::{Formula, Strength, hazard, lab, solubility};
 use crate::note::Note;
-use crate::quantity::Volume;
+use crate::quantity::{Temperature, Volume};
 use crate::show::Units;
 use crate::working::Working;
 
@@ -20,6 +20,8 @@ pub struct Wish<'a> {
     pub strength: Strength,
     /// How much.
     pub volume: Volume,
+    /// How cold the bottle will stand.
+    pub room: Temperature,
 }
 
 /// Makes it. Nobody here knows how it dissolves or keeps, and the notes say so.
@@ -45,6 +47,15 @@ pub fn make(wish: &Wish<'_>, units: Units) -> Result<Made, Note> {
         "Nobody here knows how this dissolves, keeps or hurts: the sheet supplied with it says so.",
     )];
     weighing(&weighed, &mut notes);
+    if let Some(limit) = solubility::limit(&written, wish.room).filter(|l| wish.strength > l.high) {
+        let most = units.figures(limit.high.to_percent(), 2);
+        let at = units.temperature(wish.room);
+        notes.push(Note::warning(
+            "strength",
+            ["That will not all dissolve at ", &at, ": about ", &most, " % w/v is the most."].concat(),
+            "Make it weaker, or keep and use it warm.",
+        ));
+    }
     let mut working = Working::new("bottle");
     working.step(
         "to weigh",
@@ -104,6 +115,7 @@ mod tests {
             purity: 0.98,
             strength: Strength::from_percent(5.0),
             volume: Volume::from_ml(200.0),
+            room: Temperature::from_celsius(20.0),
         }
     }
 
@@ -114,6 +126,16 @@ mod tests {
         // 50 g/L of 122.545 g/mol.
         assert!((made.molarity.unwrap().to_mol_per_litre() - 50.0 / 122.545).abs() < 1e-3);
         assert!(made.codes.contains(&"H271"));
+    }
+
+    #[test]
+    fn more_than_dissolves_is_said() {
+        // 34.0 g of potassium chloride to 100 g of water at 20 °C: between 27 and 31 % w/v.
+        let warned = |percent: f64| {
+            let wish = Wish { strength: Strength::from_percent(percent), ..wish("KCl") };
+            make(&wish, Units::default()).unwrap().notes.iter().any(|n| n.field == "strength")
+        };
+        assert!(!warned(25.0) && warned(40.0));
     }
 
     #[test]
