@@ -330,8 +330,8 @@ pub struct ScanDone {
     pub claim: String,
     /// Half width of the band that the claim leaves open, L*.
     pub half_width: f64,
-    /// What is odd, each a whole remark.
-    pub remarks: Vec<String>,
+    /// What is odd: codes of `sorrel_core::scan::Remark`.
+    pub remarks: Vec<u8>,
     /// The file says how its code becomes light.
     pub says_light: bool,
     /// How code was taken for light, in words.

@@ -2,10 +2,10 @@
 
 use super::area::AreaReading;
 use super::grid::Grid;
-use super::read::{ChartAsk, ChartScan, Known, Remark, Shade, blank, identify, read_chart};
+use super::read::{ChartAsk, ChartScan, Known, Shade, blank, identify, read_chart};
 use crate::chart::ask::plan;
 use sorrel_core::scan::tones::{Anchors, Claim, Tones};
-use sorrel_core::scan::{Homography, Meaning, Order, Point, Refusal, Surface};
+use sorrel_core::scan::{Homography, Meaning, Order, Point, Refusal, Remark, Surface};
 use sorrel_core::tone::chart_plan::layout::GROUND_CODE;
 use sorrel_imaging::fault::Fault;
 use sorrel_imaging::film::Progress;
@@ -73,7 +73,7 @@ fn chart(scan: &Reduced, ask: &ScanAsk) -> Result<ScanDone, Fault> {
     let (blank, other_blank) = surface(&ask.shading, scan);
     let read = read_chart(scan, &ChartAsk { plan: &plan, corners, known, blank })?;
     let mut out = done(&read);
-    out.remarks.extend(other_blank.then(|| Remark::OtherBlank.text().to_owned()));
+    out.remarks.extend(other_blank.then_some(Remark::OtherBlank.code()));
     Ok(out)
 }
 
@@ -90,7 +90,7 @@ fn done(read: &ChartScan) -> ScanDone {
         clear,
         paper,
         ground: read.ground.iter().flat_map(|g| [g.0, g.1, g.2]).collect(),
-        remarks: read.remarks.iter().map(|r| r.text().to_owned()).collect(),
+        remarks: read.remarks.iter().map(|r| r.code()).collect(),
         ..ScanDone::default()
     };
     claim(&mut out, read.claim);
@@ -150,7 +150,7 @@ fn field(scan: &Reduced, ask: &ScanAsk) -> Result<ScanDone, Fault> {
         ..ScanDone::default()
     };
     let remarks = [(turned, Remark::GreyScaleTurned), (other_blank, Remark::OtherBlank)];
-    out.remarks = remarks.iter().filter(|(there, _)| *there).map(|(_, r)| r.text().to_owned()).collect();
+    out.remarks = remarks.iter().filter(|(there, _)| *there).map(|(_, r)| r.code()).collect();
     claim(&mut out, tones.claim());
     Ok(out)
 }

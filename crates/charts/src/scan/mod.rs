@@ -15,5 +15,6 @@ pub mod squares;
 
 pub use area::flag;
 pub use grid::Grid;
-pub use read::{ChartAsk, ChartScan, Known, PatchReading, Remark, identify, read_chart};
+pub use read::{ChartAsk, ChartScan, Known, PatchReading, identify, read_chart};
+pub use sorrel_core::scan::Remark;
 pub use sorrel_imaging::reduced::Reduced;

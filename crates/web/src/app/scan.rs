@@ -1,6 +1,7 @@
 //! Reading a chart back from a scan: the picture is opened for the eye, then its chart is named, then read.
 
 use sorrel_core::negative::Crop;
+use sorrel_core::scan::Remark;
 use sorrel_core::tone::chart_plan::Identity;
 use sorrel_core::tone::page::scan::{ScanFound, ScanInHand, ScanWish, Wanted};
 use sorrel_imaging::job::{Field, PreviewAsk, PreviewDone, ScanAsk, ScanDone, kind};
@@ -177,6 +178,10 @@ impl App {
     }
 }
 
+fn texts(remarks: &[u8]) -> Vec<String> {
+    remarks.iter().filter_map(|code| Some(Remark::from_code(*code)?.text().to_owned())).collect()
+}
+
 fn found(done: ScanDone, wish: &ScanWish, file: &str) -> ScanFound {
     let none = (0.0, 0.0);
     let (name, coat, codes, marks) = match &wish.wanted {
@@ -201,7 +206,7 @@ fn found(done: ScanDone, wish: &ScanWish, file: &str) -> ScanFound {
         ground: done.ground.chunks_exact(3).map(|g| (g[0], g[1], g[2])).collect(),
         claim: done.claim,
         half_width: done.half_width,
-        remarks: done.remarks,
+        remarks: texts(&done.remarks),
         profile: done.profile,
         says_light: done.says_light,
         wish: wish.clone(),
