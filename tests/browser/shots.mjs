@@ -86,8 +86,8 @@ async function learn(light) {
     'air.weighings': '0 30,60\n5 30,79\n10 30,94\n20 31,14\n40 31,31\n60 31,37',
   };
   await light.locator('input[name="setup.kind"][value="tubes"]').check();
-  await light.locator('select[name="setup.sheet"]').selectOption('window-3');
-  await light.locator('select[name="sheet_to"]').selectOption('acrylic-extruded');
+  await light.locator('input[name="setup.sheet"][value="window-3"]').check();
+  await light.locator('input[name="sheet_to"][value="acrylic-extruded"]').check();
   for (const [name, text] of Object.entries(fields)) await light.locator(`:is(input, textarea)[name="${name}"]`).fill(text);
   await light.locator('input[name="by_dose"]').check();
 }

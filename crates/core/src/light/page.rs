@@ -196,6 +196,7 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
         "even-file" => even::file(ask, &curve(near(ask, &mut Vec::new()), scene))
             .map(|file| Act::effect(Effect::SaveBytes(file)))
             .into(),
+        "print" => Act::effect(Effect::Print),
         "go-tone" => Act::effect(Effect::Go("tone")),
         "go-workroom" => Act::effect(Effect::Go("workroom")),
         verb => scan::act(verb, ask, scene).unwrap_or_default(),
@@ -226,6 +227,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let curve = curve(near, scene);
     let preset = &scene.book.setup().presets.light;
     view.differs = ask.setup != *preset;
+    view.for_strip = scene.book.ticket().kind == TicketKind::Strip;
     view.curve = match &curve {
         InUse::Own(own) => format!("from your step print, {} steps", own.print().steps()),
         InUse::Starting(_) => "from a starting curve of ours, not measured on your paper".into(),

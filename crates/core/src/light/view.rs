@@ -103,6 +103,8 @@ pub struct View {
     pub hold_back: String,
     /// It can be taken.
     pub can_hold_back: bool,
+    /// This ticket is a time strip.
+    pub for_strip: bool,
     /// Interval of the time on this ticket.
     pub interval: String,
     /// What it rests on.
@@ -137,6 +139,6 @@ fields!(
     out View:
     time, seconds, from, unknown, known, changed, change, black, middle, rule, curve, tones,
     ask_black, verdict, judged, suggestion, can_take, to_tone, strips, moves, strip_plan, has_plan,
-    strip_total, found, can_found, differs, hold_back, can_hold_back, interval, reason, effects,
+    strip_total, found, can_found, differs, hold_back, can_hold_back, for_strip, interval, reason, effects,
     suggest_strip, learned, can_learned, other_mix, steps, scan, lamp, even, air, tools,
 );
