@@ -4,10 +4,12 @@ use super::agent::{self, dichromate, dilute, own_scale, published_scale};
 use super::show::Page;
 use super::{Ask, Content};
 use crate::chemistry::Strength;
+use crate::constant::Basis;
 use crate::entry::{Range, number, optional};
 use crate::estimate::Estimate;
+use crate::light::paper::Paper;
 use crate::note::Note;
-use crate::tone::spots::{AS_WHITE, Finding, Spots, judge};
+use crate::tone::spots::{AS_WHITE, Finding, Spots, Veil, judge};
 use crate::working::Working;
 
 const ML: Range = Range { low: 0.001, high: 500.0 };
@@ -31,8 +33,8 @@ fn strips(ask: &Ask, notes: &mut Vec<Note>) -> Vec<(f64, f64)> {
 
 impl Page<'_> {
     /// Everything about agents.
-    pub(super) fn contrast(&mut self, white: Option<f64>) {
-        self.wanted(white);
+    pub(super) fn contrast(&mut self, white: Option<f64>, paper: &dyn Paper) {
+        self.wanted(white, paper);
         let mut working = Working::new("agent");
         let platinum = self.platinum(&mut working);
         let chlorate = self.chlorate(&mut working);
@@ -52,8 +54,8 @@ impl Page<'_> {
     }
 
     /// Whether an agent is worth proposing: full ink short of white, or whites fogged. `white` is the L* that full ink
-    /// prints, from the readings of the setup.
-    fn wanted(&mut self, white: Option<f64>) {
+    /// prints, from the readings of the setup; the paper's curve tells how much light that is.
+    fn wanted(&mut self, white: Option<f64>, paper: &dyn Paper) {
         let tone = &self.book.setup().tone;
         let read = |text: &str| {
             crate::entry::parse(text).ok().map(|t| t.value).filter(|l| (0.0..=100.0).contains(l))
@@ -64,20 +66,28 @@ impl Page<'_> {
             bare: read(&tone.bare).map(|l| (l, 1)),
         };
         let judged = judge(&spots, AS_WHITE.value);
-        let veiled = |v: Option<crate::tone::spots::Veil>| {
-            v.filter(|v| v.finding == Finding::Veiled).map(|v| self.units.number(v.density.value, 2))
+        let veiled = |v: Option<Veil>| v.filter(|v| v.finding == Finding::Veiled).map(|v| v.density.value);
+        let number = |x: f64| self.units.number(x, 2);
+        let light = |veil: f64| {
+            let at = |d: f64| paper.log_exposure(paper.white() + d);
+            let short = at(veil)? - at(AS_WHITE.value)?;
+            let whose =
+                if paper.basis() == Basis::Choice { "a starting curve" } else { "your paper's curve" };
+            Some([", about ", &number(short), " log H by ", whose].concat())
         };
         self.view.agent_wanted = match (veiled(judged.ink_veil), veiled(judged.stain)) {
             (Some(d), _) => [
                 "Full ink prints ",
-                &d,
-                " density short of white. If more ink is not to be had, a little contrast agent, the same in every mix of \
+                &number(d),
+                " density short of white",
+                &light(d).unwrap_or_default(),
+                ". If more ink is not to be had, a little contrast agent, the same in every mix of \
                  this setup, shortens the scale.",
             ]
             .concat(),
             (None, Some(d)) => [
                 "Whites fog by ",
-                &d,
+                &number(d),
                 " density where no light fell. Test the iron and the room first; then a little contrast agent, the same in \
                  every mix of this setup, clears them.",
             ]
@@ -117,7 +127,7 @@ impl Page<'_> {
                 format!("{} %; with six waters 561.8 g/mol, without 453.8", set.agent_strength),
                 self.view.agent_amount.clone(),
             );
-            Estimate::from_three(low, (low + high) / 2.0, high, crate::constant::Basis::Definition)
+            Estimate::from_three(low, (low + high) / 2.0, high, Basis::Definition)
         });
         let (mix, dropper) = (self.plan.mix?, self.plan.droppers[Content::Agent.index()]?);
         let drops = mix.volume(Content::Agent).to_ml() * dropper.per_ml;

@@ -243,7 +243,15 @@ fn an_agent_is_proposed_only_when_white_is_not_reached() {
     let scene = Scene { book: &book, now: 5, zone_minutes: 0, luck: 3, tone: &tone, device: &device };
     let v = Coat::answer(&Coat::load(&book), &scene).view;
     // Full ink prints L* 85, the masked spot 94: 0.13 density apart.
-    assert!(v.has_agent_wanted && v.agent_wanted.contains("density short of white"), "{}", v.agent_wanted);
+    assert!(v.has_agent_wanted, "{}", v.agent_wanted);
+    assert!(v.agent_wanted.starts_with("Full ink prints 0.1"), "{}", v.agent_wanted);
+    // The same from the starting curve: the light that prints the veil over the light that still counts as white.
+    let curve = crate::light::PaperCurve::starting(crate::light::paper_curve::CLOSENESS.value);
+    let veil =
+        crate::tone::lightness::to_density(85.0).unwrap() - crate::tone::lightness::to_density(94.0).unwrap();
+    let at = |d: f64| curve.log_exposure(crate::light::paper_curve::PAPER.value + d).unwrap();
+    let short = format!("about {:.2} log H by a starting curve", at(veil) - at(0.02));
+    assert!(v.agent_wanted.contains(&short), "{short}: {}", v.agent_wanted);
 }
 
 #[test]
