@@ -27,7 +27,7 @@ async function begin(t, options) {
 
 /** Time for black as shown: value and both ends, in seconds. */
 async function timeForBlack(person, basis) {
-  const [, ...all] = await person.seen(new RegExp(`Time for black behind clear film\\s+([\\d:]+)\\s+[\\d.]+ s\\s+95\\s%: ([\\d:]+) to ([\\d:]+), ${basis}`));
+  const [, ...all] = await person.seen(new RegExp(`Time for black behind clear film\\s+([\\d:]+)\\s+[\\d.]+ s,\\s+95\\s%: ([\\d:]+) to ([\\d:]+), ${basis}`));
   return all.map(seconds);
 }
 

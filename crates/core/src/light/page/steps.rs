@@ -215,7 +215,7 @@ pub(super) fn answer(
         view.has_time = true;
         view.black = about_time(time);
         view.interval = format!("95 %: {} to {}", clock(time.low), clock(time.high));
-        view.seconds = format!("{} s", units.figures(rounded(time), 4));
+        view.seconds = format!("{} s,", units.figures(rounded(time), 4));
     }
     match &learnt.found {
         Found::Nothing => {}
