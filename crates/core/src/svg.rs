@@ -3,8 +3,6 @@
 //! The page forbids inline styles, so a drawing carries classes only and takes its colours from the page's
 //! stylesheet. Every drawing has a title and a description for those who cannot see it.
 
-use crate::show::decimals;
-
 /// Where a text hangs on its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Anchor {
@@ -144,13 +142,42 @@ impl Svg {
 
 /// A coordinate: two decimals at most, and no number that a drawing cannot hold.
 fn number(x: f64) -> String {
-    let text = decimals(if x.is_finite() { x } else { 0.0 }, 2);
-    text.trim_end_matches('0').trim_end_matches('.').into()
+    let mut out = String::new();
+    push(&mut out, x);
+    out
+}
+
+/// Writes a coordinate as a whole number of hundredths: a chart has hundreds, written again at every keystroke.
+fn push(out: &mut String, x: f64) {
+    /// Far beyond any drawing; a hundred times this is still a whole number.
+    const MOST: f64 = 1e12;
+    let x = if x.is_finite() { x.clamp(-MOST, MOST) } else { 0.0 };
+    #[expect(clippy::cast_possible_truncation, reason = "at most 1e14, by the clamp")]
+    let hundredths = (x * 100.0).round_ties_even() as i64;
+    if hundredths < 0 {
+        out.push('-');
+    }
+    let hundredths = hundredths.unsigned_abs();
+    out.push_str(&(hundredths / 100).to_string());
+    let digit = |n: u64| char::from(b'0' + u8::try_from(n % 10).unwrap_or(0));
+    match hundredths % 100 {
+        0 => {}
+        tens if tens % 10 == 0 => out.extend(['.', digit(tens / 10)]),
+        both => out.extend(['.', digit(both / 10), digit(both)]),
+    }
 }
 
 fn pairs(points: &[(f64, f64)]) -> String {
-    let all: Vec<String> = points.iter().map(|&(x, y)| format!("{},{}", number(x), number(y))).collect();
-    all.join(" ")
+    let mut out = String::with_capacity(points.len() * 14);
+    for &(x, y) in points {
+        if !out.is_empty() {
+            out.push(' ');
+        }
+        push(&mut out, x);
+        out.push(',');
+        push(&mut out, y);
+    }
+    out
 }
 
 /// Text that can stand between tags and in attributes. Signs XML cannot hold are left out.
@@ -174,6 +201,22 @@ fn escape(text: &str) -> String {
 mod tests {
     use super::*;
     use crate::testing::test;
+
+    #[test]
+    fn a_coordinate_is_the_nearest_hundredth_without_idle_digits() {
+        for i in -40_000..40_000 {
+            let x = f64::from(i) * 0.013_7;
+            let text = number(x);
+            let read: f64 = text.parse().unwrap_or(f64::NAN);
+            assert!((read - x).abs() < 0.005 + 1e-9 && text != "-0", "{x}: {text}");
+            assert!(!text.contains('.') || !text.ends_with(['0', '.']), "{x}: {text}");
+        }
+        for (x, text) in
+            [(1e9, "1000000000"), (-0.004, "0"), (0.1, "0.1"), (-7.05, "-7.05"), (f64::INFINITY, "0")]
+        {
+            assert_eq!(number(x), text);
+        }
+    }
 
     #[test]
     fn a_whole_drawing() {

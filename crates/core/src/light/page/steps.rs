@@ -6,7 +6,7 @@ use super::super::paper::InUse;
 use super::super::paper_curve;
 use super::super::steps::points::WHITE;
 use super::super::steps::repeats::interval;
-use super::super::steps::{Found, Points, Print, Short, eyes, points, reach};
+use super::super::steps::{CLOSENESSES, Found, Points, Print, Short, eyes, points, reach};
 use super::super::{Ask as LightAsk, Learnt};
 use super::drawing;
 use super::show::{Shown, about_time, rounded, span};
@@ -25,8 +25,6 @@ use crate::working::Working;
 const NEAR_WHITE: Range = Range { low: 0.005, high: 0.1 };
 /// What full ink holds back.
 const INK: Range = Range { low: 0.1, high: 5.0 };
-/// Choices of black that are compared.
-const CHOICES: [u8; 5] = [1, 2, 3, 5, 10];
 
 /// What was typed about the step print; it belongs to the setup. The tablet and its readings lie with the tone.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -297,8 +295,7 @@ fn with_curve(print: &Print, (white, near): (f64, f64), units: Units, view: &mut
     view.chart = drawing::paper_curve(print, &points);
     let used = print.time_for_black(near);
     let light = lightness::to_density(LIGHT_TONE);
-    for hundredths in CHOICES {
-        let closeness = f64::from(hundredths) / 100.0;
+    for closeness in CLOSENESSES {
         let Some(time) = print.time_for_black(closeness) else { continue };
         let mut row = ChoiceRow {
             closeness: units.number(closeness, 2),

@@ -64,7 +64,12 @@ pub struct Print {
     pub film: Estimate,
     /// The step farthest off, from 1, and by how much, if it is to be doubted.
     pub doubted: Option<(usize, f64)>,
+    /// Log exposure of black at the usual closenesses, [`CLOSENESSES`]: asked for at every keystroke.
+    blacks: Vec<Option<Estimate>>,
 }
+
+/// Closenesses to the densest black that are mostly asked for, in density.
+pub const CLOSENESSES: [f64; 5] = [0.01, 0.02, 0.03, 0.05, 0.10];
 
 impl Print {
     /// A print of `seconds` of a tablet with these densities, from the clearest on, and the densities read behind them.
@@ -111,7 +116,9 @@ impl Print {
         let dmin = white.map_or_else(|| fitted.curve.density(fitted.curve.ends().0), |w| w.mean);
         let dmax = fitted.curve.densest();
         let draws = repeats(&fitted, white);
-        Ok(Self { fitted, draws, white, dmin, dmax, seconds, film, doubted })
+        let mut print = Self { fitted, draws, white, dmin, dmax, seconds, film, doubted, blacks: Vec::new() };
+        print.blacks = CLOSENESSES.iter().map(|closeness| print.black(*closeness)).collect();
+        Ok(print)
     }
 
     /// The points, with white and black counted within these closenesses.
@@ -150,6 +157,10 @@ impl Print {
     /// Log exposure of black within a closeness of the densest.
     #[must_use]
     pub fn black(&self, closeness: f64) -> Option<Estimate> {
+        let usual = CLOSENESSES.iter().position(|usual| usual.to_bits() == closeness.to_bits());
+        if let Some(known) = usual.and_then(|i| self.blacks.get(i)) {
+            return *known;
+        }
         let at = self.fitted.curve.log_exposure(self.dmax - closeness);
         self.estimate(at, |draw| draw.curve.log_exposure(draw.dmax - closeness))
     }

@@ -10,6 +10,6 @@ mod shape;
 pub mod values;
 
 pub use curve::PrintCurve;
-pub use found::{Found, Print, PrintError};
+pub use found::{CLOSENESSES, Found, Print, PrintError};
 pub use points::Points;
 pub use reach::Short;
