@@ -1,5 +1,8 @@
 //! Short names for what the page does most: find, read and write elements and listen to them.
 
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
 use wasm_bindgen::prelude::*;
 use web_sys::{Document, Element, Event, EventTarget, HtmlElement, Window};
 
@@ -32,6 +35,23 @@ pub(crate) fn all(root: &Element, selector: &str) -> Vec<Element> {
 /// Every element of the document that matches.
 pub(crate) fn everywhere(selector: &str) -> Vec<Element> {
     document().document_element().map_or_else(Vec::new, |root| all(&root, selector))
+}
+
+/// As [`everywhere`], for what is written in the page itself and neither comes nor goes: looked for once, because the page
+/// is long and these are wanted at every keystroke.
+pub(crate) fn written(selector: &str) -> Vec<Element> {
+    thread_local! {
+        static FOUND: RefCell<BTreeMap<String, Vec<Element>>> = const { RefCell::new(BTreeMap::new()) };
+    }
+    let there = |found: &Vec<Element>| !found.is_empty() && found.iter().all(|e| e.is_connected());
+    FOUND.with_borrow_mut(|all| match all.get(selector).filter(|found| there(found)) {
+        Some(found) => found.clone(),
+        None => {
+            let found = everywhere(selector);
+            all.insert(selector.to_owned(), found.clone());
+            found
+        }
+    })
 }
 
 /// The element an event is about.

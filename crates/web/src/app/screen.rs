@@ -98,17 +98,17 @@ impl App {
         let ticket = self.book.ticket();
         let title: String = ticket.title.trim().chars().take(60).collect();
         let title = if title.is_empty() { "untitled" } else { &title };
-        for place in dom::everywhere("[data-hand=\"ticket\"]") {
+        for place in dom::written("[data-hand=\"ticket\"]") {
             dom::set_text(&place, &format!("{}, {title}", ticket.number));
         }
-        for place in dom::everywhere("[data-hand=\"setup\"]") {
+        for place in dom::written("[data-hand=\"setup\"]") {
             dom::set_text(&place, &self.book.setup().name);
         }
     }
 
     /// Shows one of the page's notices with a text, or hides it.
     pub(super) fn notice(&self, name: &str, text: Option<&str>) {
-        for place in dom::everywhere(&format!("[data-notice=\"{name}\"]")) {
+        for place in dom::written(&format!("[data-notice=\"{name}\"]")) {
             dom::show(&place, text.is_some());
             if let (Some(text), Some(inside)) = (text, dom::within(&place, "[data-text]")) {
                 dom::set_text(&inside, text);
@@ -144,7 +144,7 @@ impl App {
 
     /// The long job, if any.
     pub(super) fn show_job(&self) {
-        for place in dom::everywhere("[data-job]") {
+        for place in dom::written("[data-job]") {
             dom::show(&place, self.device.job.is_some());
             let Some((label, done)) = &self.device.job else { continue };
             dom::set_text(&dom::text_place(&place), label);
@@ -215,7 +215,7 @@ pub(super) fn fragment() -> String {
 /// The ticket strip.
 fn strip(cells: &[TicketCell]) {
     for cell in cells {
-        for place in dom::everywhere(&format!("[data-cell=\"{}\"]", cell.slot)) {
+        for place in dom::written(&format!("[data-cell=\"{}\"]", cell.slot)) {
             dom::set_attribute(&place, "data-done", if cell.done { "true" } else { "false" });
             dom::set_text(&dom::text_place(&place), &cell.text);
         }

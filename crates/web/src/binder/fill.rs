@@ -9,14 +9,12 @@ use web_sys::{
     HtmlTemplateElement, HtmlTextAreaElement, SupportedType,
 };
 
-use super::read;
 use crate::dom;
 
 /// Brings every control to its field of the ask. A control that already holds it is left alone.
-pub(super) fn controls(station: &Element, ask: &Tree) {
-    for control in read::named(station) {
-        let Some(name) = control.get_attribute("name") else { continue };
-        let value = ask.at(&name);
+pub(super) fn controls(controls: &[(String, Element)], ask: &Tree) {
+    for (name, control) in controls {
+        let value = ask.at(name);
         if let Some(input) = control.dyn_ref::<HtmlInputElement>() {
             match (input.type_().as_str(), value) {
                 ("checkbox", Some(Tree::Bool(on))) if input.checked() != *on => input.set_checked(*on),
@@ -50,10 +48,8 @@ pub(super) fn outputs(station: &Element, view: &Tree) {
             dom::set_text(&output, &text.replace(" %", "\u{a0}%"));
             // What is hidden while its output is empty goes by this: WebKit does not notice that an :empty inside of
             // :has() no longer holds, and would leave the answer hidden.
-            if text.is_empty() {
-                dom::remove_attribute(&output, "data-filled");
-            } else {
-                dom::set_attribute(&output, "data-filled", "");
+            if text.is_empty() == output.has_attribute("data-filled") {
+                let _ = output.toggle_attribute("data-filled");
             }
         }
     }

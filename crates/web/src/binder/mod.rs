@@ -49,9 +49,13 @@ pub(crate) fn read_some(controls: &[Element], kept: &dyn ToTree) -> Tree {
 /// Fills a station. Controls that already hold their text are not touched, so caret and selection stay.
 pub(crate) fn fill(station: &Element, shown: &Shown) {
     rows::all(station, &shown.ask, &shown.view);
-    fill::controls(station, &shown.ask);
+    let controls: Vec<(String, Element)> = read::named(station)
+        .into_iter()
+        .filter_map(|control| Some((control.get_attribute("name")?, control)))
+        .collect();
+    fill::controls(&controls, &shown.ask);
     fill::outputs(station, &shown.view);
-    notes::all(station, &shown.notes);
+    notes::all(station, &controls, &shown.notes);
     fill::workings(station, &shown.workings);
 }
 

@@ -3,7 +3,6 @@
 use sorrel_core::note::{Note, Severity};
 use web_sys::Element;
 
-use super::read;
 use crate::dom;
 
 /// The word of a severity in `data-severity`.
@@ -22,9 +21,7 @@ pub(crate) fn line(note: &Note) -> String {
 }
 
 /// Shows the notes of a station.
-pub(super) fn all(station: &Element, notes: &[Note]) {
-    let controls: Vec<(Option<String>, Element)> =
-        read::named(station).into_iter().map(|c| (c.get_attribute("name"), c)).collect();
+pub(super) fn all(station: &Element, controls: &[(String, Element)], notes: &[Note]) {
     let mut placed = vec![false; notes.len()];
     for place in dom::all(station, "[data-note]") {
         let Some(field) = place.get_attribute("data-note") else { continue };
@@ -37,7 +34,7 @@ pub(super) fn all(station: &Element, notes: &[Note]) {
             place.set_id(&format!("{}-{}-note", station.id(), field.replace('.', "-")));
         }
         let id = place.id();
-        for (_, control) in controls.iter().filter(|(name, _)| name.as_ref() == Some(&field)) {
+        for (_, control) in controls.iter().filter(|(name, _)| *name == field) {
             describe(control, &id, &mine);
         }
     }

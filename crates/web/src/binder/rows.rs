@@ -27,26 +27,28 @@ const NUMBERED: [&str; 13] = [
 
 /// Brings the rows of every list of the station to the number in ask or view. A list inside a row comes after it.
 pub(super) fn all(station: &Element, ask: &Tree, view: &Tree) {
+    let mut templates = dom::all(station, "template[data-each]");
     let mut done = 0;
-    loop {
-        let templates = dom::all(station, "template[data-each]");
-        // A new row may bring a template of its own; it stands behind the ones already done.
-        let Some(template) = templates.get(done) else { break };
+    while let Some(template) = templates.get(done) {
         done += 1;
         if let Some(template) = template.dyn_ref::<HtmlTemplateElement>() {
             let list = template.get_attribute("data-each").unwrap_or_default();
             let wanted =
                 ask.rows(&list).or_else(|| view.rows(&list)).and_then(|n| u32::try_from(n).ok()).unwrap_or(0);
-            one(template, &list, wanted);
+            if one(template, &list, wanted) {
+                // Rows bring templates of their own, and take them with them, behind the ones already done.
+                templates = dom::all(station, "template[data-each]");
+            }
         }
     }
 }
 
-fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) {
+/// Brings the rows of one list to the wanted number; says whether any came or went.
+fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) -> bool {
     let mut there = 0;
     let mut last: Node = template.clone().into();
     let mut next = template.next_element_sibling();
-    let mut lost_focus = false;
+    let (mut lost_focus, mut changed) = (false, false);
     while let Some(element) = next {
         let Some(number) = row_number(&element, list) else { break };
         next = element.next_element_sibling();
@@ -56,9 +58,11 @@ fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) {
         } else {
             lost_focus |= dom::document().active_element().is_some_and(|a| element.contains(Some(&a)));
             element.remove();
+            changed = true;
         }
     }
     for number in there..wanted {
+        changed = true;
         let Ok(copy) = dom::document().import_node_with_deep(&template.content(), true) else { break };
         let Ok(copy) = copy.dyn_into::<DocumentFragment>() else { break };
         let mut root = copy.first_element_child();
@@ -75,6 +79,7 @@ fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) {
     if lost_focus {
         keep_focus_near(template, &last);
     }
+    changed
 }
 
 /// The number of a row of this list; `None` for any other element.
