@@ -147,6 +147,8 @@ test('no rule of distance under tubes; odd lamps, meters and airs are named', as
   await person.fill(labels.distance, '400');
   await person.fill('Another distance, mm', '800');
   await person.seen(/At 800 mm the time is 4 times as long \(\+2\.00 stop\)/);
+  await person.press('Try that light on the print, in the same time');
+  await person.seen(/−2\.00 stop[\s\S]*50 % ink|−2\.00 stop[\s\S]*L\* 50/);
   await person.choose('acrylic, extruded, 3 mm');
   await person.seen(/Ordinary acrylic of 3 mm stops most of the light at 365 nm/);
 

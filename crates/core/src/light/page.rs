@@ -135,6 +135,14 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
                 None => Act { notes, ..Act::default() },
             }
         }
+        "try-distance" => match lamp::at_other_distance(ask, scene.units()) {
+            Some(stops) => {
+                // As the slider itself writes it, whatever the printer's decimal mark.
+                let text = crate::show::decimals(stops.clamp(-3.0, 3.0), 2);
+                alter(&|a| a.what.clone_from(&text))
+            }
+            None => Act::default(),
+        },
         "take-hold-back" => match strips::film(ask, &mut notes) {
             Some(film) => {
                 let text = scene.units().number(film.value, 2);

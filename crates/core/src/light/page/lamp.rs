@@ -49,6 +49,8 @@ pub struct View {
     pub small: bool,
     /// What a change of distance does, or why no rule is offered.
     pub distance: String,
+    /// A rule of distance holds, and its light can be tried on the print.
+    pub tries: bool,
     /// How the corners stay behind.
     pub corners: String,
     /// What sheets do.
@@ -69,7 +71,7 @@ pub struct View {
     pub risk: String,
 }
 
-fields!(out View: named, small, distance, corners, sheets, has_sheets, warm, meter, dose, eyes, leak, risk);
+fields!(out View: named, small, distance, tries, corners, sheets, has_sheets, warm, meter, dose, eyes, leak, risk);
 
 /// What is shown, with notes and workings.
 pub(super) fn answer(
@@ -114,6 +116,17 @@ fn typed(name: &str, label: &str, text: &str, units: Units, notes: &mut Vec<Note
         return None;
     }
     length(name, label, text, units, DISTANCE_MM, notes)
+}
+
+/// Stops of light more or less at the other distance in the same time; `None` where no rule holds.
+pub(super) fn at_other_distance(ask: &LightAsk, units: Units) -> Option<f64> {
+    let notes = &mut Vec::new();
+    let from = typed("setup.distance", "", &ask.setup.distance, units, notes)?;
+    let size = typed("setup.size", "", &ask.setup.size, units, notes)?;
+    let to = typed("distance_to", "", &ask.distance_to, units, notes)?;
+    let kind = LampKind::from_word(&ask.setup.kind)?;
+    let change = distance::inverse_square(kind, size.to_mm(), from.to_mm(), to.to_mm()).ok()?;
+    Some(-change.to_stops())
 }
 
 fn away(
@@ -163,6 +176,7 @@ fn away(
                 "inverse square, CIE ILV 17-25-104",
             );
             working.constant("Where it holds", &distance::FAR);
+            view.tries = true;
             format!(
                 "At {} the time is {} times as long ({} stop). Within 1 %, as the lamp is small and far enough.",
                 units.length(to),
