@@ -401,7 +401,7 @@ fn content(what: &str) -> Content {
 }
 
 /// How many solutions can be made, for tests of the page's list.
-#[cfg(test)]
+#[cfg(all(test, not(target_arch = "wasm32")))]
 pub(super) fn names() -> Vec<&'static str> {
     let stocks = making::STOCKS.iter().map(|s| s.name);
     core::iter::once("palladium").chain(stocks).chain(core::iter::once("own")).collect()
