@@ -101,7 +101,7 @@ fn points_scatter_as_published_simulations_do_and_the_bootstrap_knows_it() {
                 assert!((s.claimed / s.actual - 1.0).abs() <= 0.25, "{name}: {} for {}", s.claimed, s.actual);
             }
             // Of 95 % intervals; with twice the scatter the few readings on the shoulder know it less well.
-            assert!(s.held >= if sigma < 0.015 { 0.90 } else { 0.85 }, "{name}: {}", s.held);
+            assert!(s.held >= if sigma < 0.015 { 0.90 } else { 0.87 }, "{name}: {}", s.held);
             if sigma == 0.01 && name == "m" {
                 assert!(s.actual <= 0.015 && s.claimed <= 0.015);
             }

@@ -1,6 +1,6 @@
 //! Saturated salts: a closed box over a wet paste of one holds its relative humidity.
 //!
-//! Greenspan, J. Res. NBS 81A(1):89–96 (1977): polynomials in °C. Of two public transcriptions both print a minus before
+//! Greenspan, J. Res. NBS 81A(1):89–96 (1977): polynomials in °C. Two public copies of it both print a minus before
 //! the linear term of lithium chloride, and one before that of potassium carbonate; only the plus gives back the table's own
 //! 11.3 % and 43.2 %, so plus is used. Sodium bromide is drawn straight between the values of OIML R 121 (1996), Table 1, and
 //! magnesium nitrate through remembered values of Greenspan's table.

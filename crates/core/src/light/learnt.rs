@@ -42,6 +42,12 @@ impl Rests {
     pub fn of(setup: &Setup) -> Self {
         Self { steps: setup.light.steps.clone(), tablet: setup.tone.tablet.clone() }
     }
+
+    /// Whether a setup still holds just this.
+    #[must_use]
+    pub fn holds(&self, setup: &Setup) -> bool {
+        self.steps == setup.light.steps && self.tablet == setup.tone.tablet
+    }
 }
 
 /// What it gave.

@@ -235,10 +235,9 @@ impl App {
             self.tone.1.paper = paper;
             self.drawn = None;
         }
-        let rests = light::Rests::of(self.book.setup());
-        if rests != self.light {
-            self.tone.1.paper = light::learn(&rests);
-            self.light = rests;
+        if !self.light.holds(self.book.setup()) {
+            self.light = light::Rests::of(self.book.setup());
+            self.tone.1.paper = light::learn(&self.light);
         }
     }
 }

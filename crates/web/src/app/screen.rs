@@ -62,7 +62,7 @@ impl App {
 
     /// Answers again whatever is on screen.
     pub(super) fn refresh(&mut self) {
-        if rest::here() && stations::place("negative") == Some(self.shown) {
+        if rest::here() && self.shown == stations::FIRST {
             self.count();
         }
         let scene = self.scene();

@@ -49,7 +49,6 @@ pub struct Fitted {
     free: f64,
     shape: Shape,
     basis: Basis,
-    lambda: f64,
     places: Vec<f64>,
     weight: f64,
 }
@@ -77,16 +76,16 @@ impl Fitted {
         let sigma = math::sqrt(fit.rss / free).max(LEAST_SPREAD);
         let curve = PrintCurve::of(&shape, &basis, &fit.coefficients, (low, high));
         let weight = white.map_or(0.0, |w| w.1);
-        Some(Self { curve, sigma, free, shape, basis, lambda: fit.lambda, places, weight })
+        Some(Self { curve, sigma, free, shape, basis, places, weight })
     }
 
-    /// The curve through other densities at the same places, of white `dmin`, and at the same smoothness.
+    /// The curve through other densities at the same places, of white `dmin`, its smoothness chosen anew.
     pub fn again(&self, values: &[f64], dmin: Option<f64>) -> Option<PrintCurve> {
         let points: Vec<(f64, f64)> = self.places.iter().copied().zip(values.iter().copied()).collect();
         let shape = self.shape.fit(&points, dmin.map(|d| (d, self.weight)));
         let rest: Vec<f64> = points.iter().map(|(x, d)| d - shape.density(*x)).collect();
         let problem = Problem::new(self.basis, DIFFERENCE, &self.places, &rest, &vec![1.0; rest.len()]);
-        let fit = problem.at(self.lambda)?;
+        let fit = problem.best()?;
         Some(PrintCurve::of(&shape, &self.basis, &fit.coefficients, (self.curve.low, self.curve.high)))
     }
 

@@ -223,7 +223,7 @@ fn keep_data(module: &mut Module, ranges: &[Range<u32>], inside: bool) {
         let mut pieces: Vec<Range<u32>> = Vec::new();
         for range in within {
             match pieces.last_mut() {
-                Some(last) if range.start - last.end == 0 => last.end = range.end,
+                Some(last) if range.start == last.end => last.end = range.end,
                 _ => pieces.push(range.clone()),
             }
         }
