@@ -58,8 +58,11 @@ test(`a lane that was just started is back after a power cut, ${cuts} of ${cuts}
     const lanes = Object.keys(databases.sorrel.objects).filter((key) => key.startsWith('lane/'));
     if (lanes.length !== cut - lost.length) lost.push(`${cut}: ${lanes.length} lanes in the store`);
 
-    await page.getByRole('button', { name: 'Hold to throw away' }).click({ delay: 900 });
+    // Held until it has happened, as a person does.
+    await page.getByRole('button', { name: 'Hold to throw away' }).hover();
+    await page.mouse.down();
     await page.getByRole('button', { name: 'Start', exact: true }).waitFor();
+    await page.mouse.up();
   }
   assert.deepEqual(lost, []);
 });

@@ -85,6 +85,9 @@ impl App {
         if self.read_only || (commit.is_empty() && commit.events.is_empty()) {
             return;
         }
+        if !self.whole {
+            self.gone.extend(commit.deletes.iter().map(|gone| gone.key.clone()));
+        }
         if self.queue.held() {
             // Trying again is cheap, and the disk may have room by now.
             self.queue.push(commit);
@@ -223,11 +226,13 @@ impl App {
         self.refresh();
     }
 
-    /// Takes over the rest of a large book.
+    /// Takes over the rest of a large book, as it stood when the page opened: what was thrown away since stays away.
     pub(super) fn rest(&mut self, all: Vec<(Key, Stored)>) {
+        let gone = std::mem::take(&mut self.gone);
         for (key, stored) in all {
-            let known = self.book.object(&key).is_some();
-            if !known && !self.queue.touches(&key.to_string()) {
+            let name = key.to_string();
+            let known = self.book.object(&key).is_some() || gone.contains(&name);
+            if !known && !self.queue.touches(&name) {
                 self.book.adopt(key, Some(stored));
             }
         }

@@ -154,6 +154,8 @@ pub(crate) struct App {
     held: Vec<Msg>,
     /// Presses made before the whole book was read.
     early: Vec<Msg>,
+    /// What was thrown away before the whole book was read.
+    gone: Vec<String>,
     whole: bool,
     /// A newer build has written the book: nothing is changed here.
     read_only: bool,

@@ -52,6 +52,7 @@ pub(crate) async fn open() -> Result<(), String> {
         presses: 0,
         held: Vec::new(),
         early: Vec::new(),
+        gone: Vec::new(),
         whole: !first_only,
         read_only: newer,
         imaging: Imaging::new(|said| dispatch(Msg::Worker(said))),
