@@ -88,6 +88,7 @@ fn tags(html: &str) -> Vec<Tag> {
 /// Fields that stand in no HTML on purpose: station, name, reason.
 const WITHOUT_PLACE: &[(&str, &str, &str)] = &[
     ("workroom", "hand", "which lane is in hand is chosen by a button"),
+    ("light", "setup.settled", "the button that settles a time writes it"),
     ("tone", "scan.shading", "a blank scan gives it"),
     ("tone", "carry.proposed.key", "points are proposed by a button"),
     ("tone", "carry.proposed.points", "points are proposed by a button"),

@@ -280,6 +280,7 @@ impl Ticket {
         let mut ticket =
             Self { number, setup: setup_id.into(), made: now, units: setup.units, ..Self::default() };
         ticket.take_presets(&setup.presets);
+        ticket.asks.light.leave_own = false;
         ticket
     }
 

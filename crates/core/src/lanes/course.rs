@@ -3,14 +3,15 @@
 use super::{Lane, LaneStep, read};
 use crate::baths;
 use crate::book::{Book, Record, Ticket, TicketKind};
-use crate::light;
+use crate::light::{self, Effects};
 use crate::note::Note;
 use crate::show::clock;
 
 /// The steps of a ticket: rests that are counted, the exposure, the baths. `None` while no exposure time is known;
-/// the notes say what is missing. A bath without a readable time becomes a step without a time.
-pub fn steps(ticket: &Ticket, notes: &mut Vec<Note>) -> Option<Vec<LaneStep>> {
-    let exposure = exposure(ticket, notes);
+/// the notes say what is missing. A bath without a readable time becomes a step without a time. `effects`: what is known to
+/// move its time, so that what is counted is what the light shows.
+pub fn steps(ticket: &Ticket, effects: &Effects, notes: &mut Vec<Note>) -> Option<Vec<LaneStep>> {
+    let exposure = exposure(ticket, effects, notes);
     let plain = |s: baths::Step| LaneStep {
         name: s.name,
         seconds: s.time.to_seconds(),
@@ -24,7 +25,7 @@ pub fn steps(ticket: &Ticket, notes: &mut Vec<Note>) -> Option<Vec<LaneStep>> {
     Some(all)
 }
 
-fn exposure(ticket: &Ticket, notes: &mut Vec<Note>) -> Option<LaneStep> {
+fn exposure(ticket: &Ticket, effects: &Effects, notes: &mut Vec<Note>) -> Option<LaneStep> {
     let ask = &ticket.asks.light;
     let (name, seconds, remark, dose) = if ticket.kind == TicketKind::Strip {
         let plan = light::strip_plan(ask, notes)?;
@@ -32,7 +33,7 @@ fn exposure(ticket: &Ticket, notes: &mut Vec<Note>) -> Option<LaneStep> {
         ("Time strip", f64::from(plan.total()), remark, 0.0)
     } else {
         let before = notes.len();
-        let Some(e) = light::exposure(ask, notes) else {
+        let Some(e) = light::exposure(ask, effects, notes) else {
             if notes.len() == before {
                 notes.push(Note::error(
                     "",
@@ -104,12 +105,12 @@ mod tests {
     fn a_ticket_becomes_steps() {
         let mut ticket = Ticket::default();
         let mut notes = Vec::new();
-        assert_eq!(steps(&ticket, &mut notes), None);
+        assert_eq!(steps(&ticket, &Effects::default(), &mut notes), None);
         assert_eq!(notes.len(), 1, "{notes:?}");
         ticket.asks.light.setup.time = "6:00".into();
         ticket.asks.light.change = "0.5".into();
         ticket.asks.baths.setup.dry = "12".into();
-        let all = steps(&ticket, &mut Vec::new()).unwrap();
+        let all = steps(&ticket, &Effects::default(), &mut Vec::new()).unwrap();
         let names: Vec<&str> = all.iter().map(|s| s.name.as_str()).collect();
         assert_eq!(
             names,
@@ -130,7 +131,7 @@ mod tests {
     #[test]
     fn a_time_strip_is_exposed_as_long_as_its_plan() {
         let ticket = Ticket { kind: TicketKind::Strip, ..Ticket::default() };
-        let all = steps(&ticket, &mut Vec::new()).unwrap();
+        let all = steps(&ticket, &Effects::default(), &mut Vec::new()).unwrap();
         assert!((all[0].seconds - 960.0).abs() < 1e-9);
     }
 }

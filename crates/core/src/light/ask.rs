@@ -38,12 +38,16 @@ pub struct Preset {
     pub warming: String,
     /// What it read then, mW/cm².
     pub warmer: String,
+    /// The lamp is cold when an exposure begins; the setup's time is one of a warm lamp.
+    pub starts_cold: bool,
+    /// What of own prints the time holds already ([`super::learned::Settled`]); empty: nothing.
+    pub settled: String,
 }
 
 fields!(
     Preset:
     time, closeness, lamp, distance, own_switch, kind, size, sheet, hours, meter, dose, humidity, cold,
-    warming, warmer,
+    warming, warmer, starts_cold, settled,
 );
 
 impl Default for Preset {
@@ -64,6 +68,8 @@ impl Default for Preset {
             cold: String::new(),
             warming: "30".into(),
             warmer: String::new(),
+            starts_cold: false,
+            settled: String::new(),
         }
     }
 }
@@ -120,6 +126,10 @@ pub struct Ask {
     pub meter: String,
     /// The exposure ends at a dose, not at a time.
     pub by_dose: bool,
+    /// Own prints do not move the time of this ticket. So it is on tickets written before they did so by themselves.
+    pub leave_own: bool,
+    /// The meter does not move it.
+    pub leave_meter: bool,
     /// Hours on the lamp now.
     pub hours: String,
     /// A distance to try.
@@ -145,7 +155,7 @@ pub struct Ask {
 fields!(
     Ask:
     setup, change, change_unit, looks, black, patch_now, patch_then, strip_count, strip_first,
-    strip_step, strip_way, strip_found, strip_bare, level, leak, risk, meter, by_dose, hours,
+    strip_step, strip_way, strip_found, strip_bare, level, leak, risk, meter, by_dose, leave_own, leave_meter, hours,
     distance_to, sheet_to, what, what_ink, tone_from, tone_to, air, tablet, known,
 );
 
@@ -170,6 +180,8 @@ impl Default for Ask {
             risk: String::new(),
             meter: String::new(),
             by_dose: false,
+            leave_own: true,
+            leave_meter: false,
             hours: String::new(),
             distance_to: String::new(),
             sheet_to: String::new(),

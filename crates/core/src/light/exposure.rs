@@ -1,8 +1,9 @@
 //! The exposure and the strip plan of a ticket, read from what was typed.
 
 use super::lamp::dose;
+use super::lamp::warm_up::WarmUp;
 use super::strip::{self, Plan, StripError, Way};
-use super::{Ask, Bare, Change, Duration, duration};
+use super::{Ask, Bare, Change, Duration, Effects, duration};
 use crate::entry::{self, EntryError, Range};
 use crate::note::Note;
 
@@ -24,6 +25,9 @@ const LEVEL: Range = Range { low: 0.001, high: 1000.0 };
 /// Doses, in mJ/cm².
 const DOSE: Range = Range { low: 1.0, high: 1e7 };
 
+/// Seconds in which a lamp warms up.
+const WARMING: Range = Range { low: 1.0, high: 3600.0 };
+
 /// The exposure of a ticket.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Exposure {
@@ -31,16 +35,36 @@ pub struct Exposure {
     pub base: Duration,
     /// The ticket's change.
     pub change: Change,
+    /// What own prints move; `None`: nothing.
+    pub own: Option<Change>,
     /// What the meter moves: its reading with the setup against its reading now.
     pub meter: Change,
+    /// What a lamp that starts cold adds; `None`: it is warm, or nobody measured how it warms up.
+    pub cold: Option<Change>,
     /// The time on the ticket, to the second (to the tenth below twenty seconds).
     pub time: Duration,
     /// The dose at which it ends instead, in mJ/cm², if the ticket goes by the meter.
     pub dose: Option<f64>,
 }
 
-/// The exposure typed; `None` if the time is not known or a field cannot be read (then with a note).
-pub fn exposure(ask: &Ask, notes: &mut Vec<Note>) -> Option<Exposure> {
+impl Exposure {
+    /// The time in seconds of a warm lamp.
+    #[must_use]
+    pub fn warm(&self) -> f64 {
+        self.time.to_seconds() / self.cold.map_or(1.0, Change::to_factor)
+    }
+
+    /// Change of the clock's time against the setup's.
+    #[must_use]
+    pub fn moved(&self) -> Change {
+        let none = Change::default();
+        self.change.then(self.own.unwrap_or(none)).then(self.meter).then(self.cold.unwrap_or(none))
+    }
+}
+
+/// The exposure typed, with what else is known to move it; `None` if the time is not known or a field cannot be read (then
+/// with a note).
+pub fn exposure(ask: &Ask, effects: &Effects, notes: &mut Vec<Note>) -> Option<Exposure> {
     let name = "setup.time";
     let base = duration::optional(name, "The exposure time", &ask.setup.time, Bare::Seconds, TIME, notes);
     let change = change(ask, notes);
@@ -48,24 +72,30 @@ pub fn exposure(ask: &Ask, notes: &mut Vec<Note>) -> Option<Exposure> {
     let now = level("meter", "The meter now", &ask.meter, notes);
     let text = &ask.setup.dose;
     let wanted = entry::optional("setup.dose", "The dose", text, DOSE, &["mj/cm²", "mj/cm2"], notes);
+    let lamp = warm_up(ask, notes).filter(|_| ask.setup.starts_cold);
     // A dose and a reading make a time where none is known yet.
     let by_dose = wanted.zip(now).map(|(dose, now)| Duration::from_seconds(dose / now));
-    let (base, meter) = match (base, then.zip(now)) {
+    let (base, meter) = match (base, then.zip(now).filter(|_| !ask.leave_meter)) {
         (Some(base), Some((then, now))) => (base, Change::from_factor(then / now)?),
         (Some(base), None) => (base, Change::default()),
         (None, _) => (by_dose.filter(|_| ask.setup.time.trim().is_empty())?, Change::default()),
     };
     let change = change?;
-    let exact = base.to_seconds() * change.then(meter).to_factor();
+    let own = effects.own_change(ask);
+    let paper = change.then(own.unwrap_or_default());
+    let warm = base.to_seconds() * paper.then(meter).to_factor();
+    let cold = lamp.and_then(|lamp| Change::from_factor(lamp.time(warm) / warm));
+    let exact = warm * cold.map_or(1.0, Change::to_factor);
     let time = if exact >= 20.0 { exact.round() } else { (exact * 10.0).round() / 10.0 };
-    if change != Change::default() {
+    let moved = change != Change::default() || own.is_some();
+    if moved {
         entry::within("change", "The changed time in seconds", time, TIME, notes)?;
     } else if meter != Change::default() {
         entry::within("meter", "The time by the meter in seconds", time, TIME, notes)?;
     }
     let as_typed =
-        change == Change::default() && meter == Change::default() && !ask.setup.time.trim().is_empty();
-    let dose = wanted.or_else(|| Some(base.to_seconds() * then?)).map(|d| d * change.to_factor());
+        !moved && meter == Change::default() && cold.is_none() && !ask.setup.time.trim().is_empty();
+    let dose = wanted.or_else(|| Some(base.to_seconds() * then?)).map(|d| d * paper.to_factor());
     if ask.by_dose && dose.is_none() {
         notes.push(Note::warning(
             "by_dose",
@@ -76,10 +106,38 @@ pub fn exposure(ask: &Ask, notes: &mut Vec<Note>) -> Option<Exposure> {
     Some(Exposure {
         base,
         change,
+        own,
         meter,
+        cold,
         time: if as_typed { base } else { Duration::from_seconds(time) },
         dose: dose.filter(|_| ask.by_dose),
     })
+}
+
+/// How a cold lamp comes up, from the readings typed.
+pub(super) fn warm_up(ask: &Ask, notes: &mut Vec<Note>) -> Option<WarmUp> {
+    let s = &ask.setup;
+    let cold = level("setup.cold", "The meter on a cold lamp", &s.cold, notes);
+    let later = level("setup.warmer", "The second reading", &s.warmer, notes);
+    let full = level("setup.meter", "The meter with the setup", &s.meter, &mut Vec::new());
+    if s.starts_cold && [&s.cold, &s.warmer, &s.meter].iter().any(|t| t.trim().is_empty()) {
+        notes.push(Note::warning(
+            "setup.starts_cold",
+            "How this lamp warms up was not measured, so nothing is added for its cold start.",
+            "Read the meter as it is switched on, half a minute later and when it is warm.",
+        ));
+    }
+    let (cold, later, full) = (cold?, later?, full?);
+    let seconds = entry::number("setup.warming", "The seconds between", &s.warming, WARMING, &["s"], notes)?;
+    let found = WarmUp::measured(cold, (seconds, later), full);
+    if found.is_none() {
+        notes.push(Note::error(
+            "setup.warmer",
+            "The readings of the cold lamp do not rise to that of the warm one.",
+            "The first is the least, the last the reading with the setup; check their units.",
+        ));
+    }
+    found
 }
 
 /// A reading of a meter in mW/cm², from any of its units; empty is none.

@@ -2,14 +2,18 @@
 //!
 //! A strip's steep patches tell by how much log exposure a print came out beyond the reference; less what its time was
 //! changed by, that is the day's speed. Prints whose clear-film patch is off were coated otherwise and are left out: a thin
-//! coat looks like too little light.
+//! coat looks like too little light. Times are compared as seconds of the setup's light: what a meter or a cold lamp
+//! added to them was no more light.
 
+use super::exposure::{exposure, warm_up};
 use super::paper::Paper;
 use super::steps::values::densities;
-use super::{Bare, duration};
+use super::{Bare, Effects, Preset, duration};
 use crate::book::{Book, Record};
 use crate::constant::Constant;
+use crate::estimate::Estimate;
 use crate::math;
+use crate::tone::fit::student;
 
 /// Prints that are looked at, newest first.
 const MOST: usize = 8;
@@ -31,17 +35,76 @@ pub struct Learned {
     pub speed: f64,
     /// Standard deviation from print to print.
     pub scatter: f64,
-    /// Time of the reference print, in seconds.
+    /// Time of the reference print in seconds of the setup's light.
     pub reference: f64,
+    /// The setup's time as it stood on the reference print's ticket, in seconds.
+    pub base: Option<f64>,
 }
 
 impl Learned {
-    /// The time that would match the reference, in seconds, if the prints say so for certain.
+    /// What the prints ask for, in log exposure, if they say so for certain: the mean with its 95 % interval by Student's
+    /// distribution.
+    #[must_use]
+    pub fn asked(&self) -> Option<Estimate> {
+        let n = f64::from(self.n.max(2));
+        let half = student(n - 1.0) * self.scatter / math::sqrt(n);
+        (self.n >= FEWEST && self.speed.abs() > half.max(LEAST))
+            .then(|| Estimate::plus_minus(-self.speed, half, crate::constant::Basis::Measured { n: self.n }))
+    }
+
+    /// The time that would match the reference, in seconds of the setup's light, if the prints say so for certain.
     #[must_use]
     pub fn time(&self) -> Option<f64> {
-        let doubt = 2.0 * self.scatter / math::sqrt(f64::from(self.n.max(1)));
-        (self.n >= FEWEST && self.speed.abs() > doubt.max(LEAST))
-            .then(|| self.reference * math::exp10(-self.speed))
+        self.asked().map(|e| self.reference * math::exp10(e.value))
+    }
+
+    /// What a ticket with this setup is still to be moved by. Prints speak of the setup's time that their reference was
+    /// made with: one that was found anew since is not moved by them, and one that they were settled into only by the rest.
+    #[must_use]
+    pub fn moves(&self, setup: &Preset) -> Option<Estimate> {
+        let asked = self.asked()?;
+        let seconds = |text: &str| duration::parse(text, Bare::Seconds).ok().map(|d| d.to_seconds());
+        let (now, base) = (seconds(&setup.time)?, self.base?);
+        let same = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-6;
+        let already = if same(now, base) {
+            0.0
+        } else {
+            let settled =
+                Settled::read(&setup.settled).filter(|s| same(s.base, base) && same(s.time, now))?;
+            settled.moved
+        };
+        let left = asked.value - already;
+        // What is left is mostly doubt when the time was settled not long ago.
+        let doubt = (asked.high - asked.low) / 2.0;
+        let moves = already == 0.0 || left.abs() > doubt.max(LEAST);
+        moves.then(|| Estimate::plus_minus(left, doubt, asked.basis))
+    }
+}
+
+/// A setup's time that own prints were settled into.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settled {
+    /// The setup's time on the reference print's ticket, in seconds.
+    pub base: f64,
+    /// What was put into it since, in log exposure.
+    pub moved: f64,
+    /// The time that came of it, in seconds.
+    pub time: f64,
+}
+
+impl Settled {
+    /// As it is kept.
+    #[must_use]
+    pub fn write(&self) -> String {
+        format!("{} {} {}", self.base, self.moved, self.time)
+    }
+
+    /// From what is kept; `None` if that is nothing of the kind.
+    #[must_use]
+    pub fn read(text: &str) -> Option<Self> {
+        let mut all = text.split_whitespace().map(|t| t.parse::<f64>().ok().filter(|x| x.is_finite()));
+        let (base, moved, time) = (all.next()??, all.next()??, all.next()??);
+        (base > 0.0 && time > 0.0).then_some(Self { base, moved, time })
     }
 }
 
@@ -49,11 +112,18 @@ fn strip(record: &Record) -> Vec<Option<f64>> {
     record.strip.iter().map(|t| densities(t).ok().and_then(|d| d.first().copied())).collect()
 }
 
+/// Seconds of the setup's light that a print had.
 fn seconds(record: &Record) -> Option<f64> {
-    let step = record.lane.steps.iter().find(|s| s.exposure).map(|s| s.seconds);
-    let typed =
-        || duration::parse(&record.ticket.asks.light.setup.time, Bare::Seconds).ok().map(|d| d.to_seconds());
-    step.filter(|s| *s > 0.0).or_else(typed)
+    let ask = &record.ticket.asks.light;
+    let Some(step) = record.lane.steps.iter().find(|s| s.exposure && s.seconds > 0.0) else {
+        // Without a lane there is only the time as typed.
+        return duration::parse(&ask.setup.time, Bare::Seconds).ok().map(|d| d.to_seconds());
+    };
+    let notes = &mut Vec::new();
+    let lamp = warm_up(ask, notes).filter(|_| ask.setup.starts_cold);
+    let full = lamp.map_or(step.seconds, |lamp| lamp.dose(step.seconds));
+    let meter = exposure(ask, &Effects::default(), notes).map_or(0.0, |e| e.meter.to_log());
+    Some(full / math::exp10(meter))
 }
 
 /// From the records of a setup, by a curve. `None` without a reference print with a read strip, or prints to lay beside it.
@@ -64,6 +134,7 @@ pub fn learned(book: &Book, setup: &str, curve: &dyn Paper) -> Option<Learned> {
     all.sort_by_key(|r| core::cmp::Reverse(r.made));
     let reference = *all.iter().find(|r| r.reference)?;
     let (then, time) = (strip(reference), seconds(reference)?);
+    let base = duration::parse(&reference.ticket.asks.light.setup.time, Bare::Seconds).ok();
     let speeds: Vec<f64> = all
         .iter()
         .filter(|r| !r.reference)
@@ -93,7 +164,8 @@ pub fn learned(book: &Book, setup: &str, curve: &dyn Paper) -> Option<Learned> {
     let mean = speeds.iter().sum::<f64>() / f64::from(n);
     let squares: f64 = speeds.iter().map(|s| (s - mean) * (s - mean)).sum();
     let scatter = math::sqrt(squares / f64::from(n.max(2) - 1));
-    Some(Learned { n, speed: mean, scatter, reference: time })
+    let base = base.map(|d| d.to_seconds());
+    Some(Learned { n, speed: mean, scatter, reference: time, base })
 }
 
 #[cfg(test)]

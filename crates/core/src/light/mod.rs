@@ -4,6 +4,7 @@ mod ask;
 pub mod burn;
 mod change;
 mod duration;
+mod effects;
 mod exposure;
 pub mod ink;
 pub mod judgement;
@@ -23,6 +24,7 @@ pub use change::{Change, time_for_black};
 pub use duration::{
     Bare, Duration, entered as entered_duration, optional as optional_duration, parse as parse_duration,
 };
+pub use effects::Effects;
 pub use exposure::{Exposure, exposure, level, strip_plan};
 pub use judgement::{Black, Judgement, Looks, judge};
 pub use learnt::{Learnt, Rests, learn};

@@ -14,10 +14,11 @@ pub mod ticket;
 pub mod tools;
 
 use super::exposure::{change, exposure, strip_plan};
+use super::learned::Settled;
 use super::paper::{InUse, Own};
 use super::{
-    Ask, Change, Duration, Exposure, Judgement, MoveRow, PaperCurve, Preset, StripRow, ToneRow, View,
-    learned, paper_curve,
+    Ask, Bare, Change, Duration, Effects, Exposure, Judgement, MoveRow, PaperCurve, Preset, StripRow,
+    ToneRow, View, duration, paper_curve,
 };
 use crate::book::{self, Book, TicketKind};
 use crate::entry::{self, Range};
@@ -87,6 +88,7 @@ impl Station for Light {
 fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
     let book = scene.book;
     let mut notes = Vec::new();
+    let effects = || Effects::of(book.ticket(), scene);
     let alter = |f: &dyn Fn(&mut Ask)| {
         let mut ask = ask.clone();
         f(&mut ask);
@@ -106,8 +108,8 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
             alter(&|a| a.setup = preset.clone())
         }
         "no-change" => alter(&|a| a.change.clear()),
-        "settle" => match exposure(ask, &mut notes) {
-            Some(e) => timed(e.base.to_seconds() * e.change.to_factor()),
+        "settle" => match exposure(ask, &effects(), &mut notes) {
+            Some(e) => alter(&|a| settle(a, &e, effects().learned.and_then(|l| l.base))),
             None => Act { notes, ..Act::default() },
         },
         "strip-doubling" => alter(&|a| {
@@ -116,7 +118,7 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
             a.strip_first = fresh.strip_first;
             a.strip_step = fresh.strip_step;
         }),
-        "strip-around" => match exposure(ask, &mut notes) {
+        "strip-around" => match exposure(ask, &effects(), &mut notes) {
             // Five strips in half stops: the time in hand lies on the middle one.
             Some(e) => alter(&|a| {
                 a.strip_count = "5".into();
@@ -151,8 +153,7 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
             None => Act { notes, ..Act::default() },
         },
         "take-suggestion" => {
-            let near = near(ask, &mut Vec::new());
-            let curve = curve(near, scene);
+            let curve = in_use(ask, scene);
             match (judged::judgement(ask, curve.paper(), &mut notes), change(ask, &mut notes)) {
                 (Some(Judgement::Time(e)), Some(now)) => {
                     let sum = now.then(Change::from_stops(e.value)).to_stops();
@@ -170,17 +171,14 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
             }
         }
         "take-learned" => {
-            let near = near(ask, &mut Vec::new());
-            let curve = curve(near, scene);
-            let learned = learned::learned(book, &book.ticket().setup, curve.paper());
-            match (learned.and_then(|l| l.time()), exposure(ask, &mut notes)) {
+            match (effects().learned.and_then(|l| l.time()), exposure(ask, &effects(), &mut notes)) {
                 (Some(time), Some(e)) => {
-                    let without = e.base.to_seconds() * e.meter.to_factor();
-                    let stops = crate::math::log2(time / without);
+                    let stops = crate::math::log2(time / e.base.to_seconds());
                     let text = scene.units().number(stops, 2);
                     alter(&|a| {
                         a.change.clone_from(&text);
                         a.change_unit = "stops".into();
+                        a.leave_own = true;
                     })
                 }
                 _ => Act { notes, ..Act::default() },
@@ -201,14 +199,37 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
             }),
             Err(note) => Act::note(note),
         },
-        "even-file" => even::file(ask, &curve(near(ask, &mut Vec::new()), scene))
-            .map(|file| Act::effect(Effect::SaveBytes(file)))
-            .into(),
+        "even-file" => {
+            even::file(ask, &in_use(ask, scene)).map(|file| Act::effect(Effect::SaveBytes(file))).into()
+        }
         "print" => Act::effect(Effect::Print),
         "go-tone" => Act::effect(Effect::Go("tone")),
         "go-workroom" => Act::effect(Effect::Go("workroom")),
         verb => scan::act(verb, ask, scene).unwrap_or_default(),
     }
+}
+
+/// Puts change and own prints into the setup's time; what the meter and a cold lamp add stays with the ticket. `base`: the
+/// setup's time that own prints speak of.
+fn settle(ask: &mut Ask, e: &Exposure, base: Option<f64>) {
+    let paper = e.change.then(e.own.unwrap_or_default());
+    let time = Duration::from_seconds(e.base.to_seconds() * paper.to_factor());
+    let text = time.shown();
+    // Of what is kept, the time as it will be read again.
+    let seconds = duration::parse(&text, Bare::Seconds).map_or(time, |d| d).to_seconds();
+    let before =
+        Settled::read(&ask.setup.settled).filter(|s| s.time == e.base.to_seconds() && base == Some(s.base));
+    let moved = before.map_or(0.0, |s| s.moved) + e.own.map_or(0.0, Change::to_log);
+    ask.setup.settled = base
+        .filter(|_| e.own.is_some() || before.is_some())
+        .map_or_else(String::new, |base| Settled { base, moved, time: seconds }.write());
+    ask.setup.time = text;
+    ask.change.clear();
+}
+
+/// The curve in use for an ask.
+pub(super) fn in_use<'a>(ask: &Ask, scene: &Scene<'a>) -> InUse<'a> {
+    curve(near(ask, &mut Vec::new()), scene)
 }
 
 /// The closeness to black typed, or its usual value.
@@ -230,7 +251,8 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let units = scene.units();
     let mut view = View::default();
     let mut shown = Shown::default();
-    let exposure = exposure(ask, &mut shown.notes);
+    let effects = Effects::of(scene.book.ticket(), scene);
+    let exposure = exposure(ask, &effects, &mut shown.notes);
     let near = near(ask, &mut shown.notes);
     let curve = curve(near, scene);
     let preset = &scene.book.setup().presets.light;
@@ -245,15 +267,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     match &exposure {
         Some(e) => {
             change_shown::known(e, &curve, units, &mut view, &mut shown);
-            let learned = learned::learned(scene.book, &scene.book.ticket().setup, curve.paper());
-            let sum = ticket::sum(ask, e, near, learned, scene, &mut shown);
-            view.interval = sum.interval;
-            view.reason = sum.reason;
-            view.effects = sum.rows;
-            view.suggest_strip = sum.suggest_strip;
-            view.learned = sum.learned;
-            view.can_learned = sum.can_learned;
-            view.other_mix = sum.other_mix;
+            ticket::sum(ask, e, near, &effects, scene, &mut view, &mut shown);
         }
         None => {
             view.unknown = ask.setup.time.trim().is_empty();
@@ -291,10 +305,10 @@ fn cell(kind: TicketKind, exposure: Option<&Exposure>, ask: &Ask, units: Units) 
             "time",
             format!("{} mJ/cm², about {}", units.figures(super::lamp::dose::shown(*dose), 3), time.shown()),
         ),
-        Some(e) if e.change == Change::default() => TicketCell::done("time", e.time.shown()),
+        Some(e) if e.moved() == Change::default() => TicketCell::done("time", e.time.shown()),
         Some(e) => TicketCell::done(
             "time",
-            format!("{} ({} stop)", e.time.shown(), signed(units, e.change.to_stops(), 2)),
+            format!("{} ({} stop)", e.time.shown(), signed(units, e.moved().to_stops(), 2)),
         ),
         None if ask.setup.time.trim().is_empty() => {
             TicketCell::missing("time", "exposure time: make a time strip")
@@ -334,3 +348,6 @@ mod tests;
 
 #[cfg(test)]
 mod notes;
+
+#[cfg(test)]
+mod settled_tests;

@@ -117,6 +117,16 @@ pub struct View {
     pub learned: String,
     /// It can be put on this ticket.
     pub can_learned: bool,
+    /// Own prints move the time, or would.
+    pub has_own: bool,
+    /// The meter does, or would.
+    pub has_meter: bool,
+    /// Either of them.
+    pub can_leave: bool,
+    /// All that moves the time together, in stops.
+    pub sum_moves: String,
+    /// All that leaves it open together, in stops.
+    pub sum_open: String,
     /// The mix is not the setup's.
     pub other_mix: String,
     /// About the step print.
@@ -140,5 +150,5 @@ fields!(
     time, seconds, from, unknown, known, changed, change, black, middle, rule, curve, tones,
     ask_black, verdict, judged, suggestion, can_take, to_tone, strips, moves, strip_plan, has_plan,
     strip_total, found, can_found, differs, hold_back, can_hold_back, for_strip, interval, reason, effects,
-    suggest_strip, learned, can_learned, other_mix, steps, scan, lamp, even, air, tools,
+    suggest_strip, learned, can_learned, has_own, has_meter, can_leave, sum_moves, sum_open, other_mix, steps, scan, lamp, even, air, tools,
 );

@@ -93,7 +93,8 @@ fn begin(scene: &Scene<'_>) -> Act {
         return Act::default();
     }
     let mut notes = Vec::new();
-    let Some(steps) = lanes::steps(book.ticket(), &mut notes) else {
+    let Some(steps) = lanes::steps(book.ticket(), &light::Effects::of(book.ticket(), scene), &mut notes)
+    else {
         return Act { notes, ..Act::default() };
     };
     let lane =

@@ -296,7 +296,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
 
 fn ready(scene: &Scene<'_>, out: &mut Answer<View>) {
     let mut notes = Vec::new();
-    match lanes::steps(scene.book.ticket(), &mut notes) {
+    match lanes::steps(scene.book.ticket(), &light::Effects::of(scene.book.ticket(), scene), &mut notes) {
         Some(steps) => {
             let first = steps.first().map_or_else(String::new, |s| {
                 format!("{} {}", s.name, light::Duration::from_seconds(s.seconds).shown())

@@ -1,11 +1,10 @@
 //! The part of the light station about the lamp: distance, cover sheet, warming up, meter and dose; and ultraviolet and
 //! eyes.
 
-use super::super::exposure::level;
+use super::super::exposure::{level, warm_up};
 use super::super::lamp::distance::{self, LampKind, NoRule};
 use super::super::lamp::dose;
 use super::super::lamp::sheet::{self, WAVELENGTHS};
-use super::super::lamp::warm_up::WarmUp;
 use super::super::uv;
 use super::super::{Ask as LightAsk, Change, Duration, Exposure};
 use super::show::Shown;
@@ -20,8 +19,6 @@ use crate::working::Working;
 
 /// Distance of the lamp, in mm.
 const DISTANCE_MM: Range = Range { low: 5.0, high: 50_000.0 };
-/// Seconds in which a lamp warms up.
-const WARMING: Range = Range { low: 1.0, high: 3600.0 };
 /// Part that leaks, in percent.
 const LEAK: Range = Range { low: 0.001, high: 100.0 };
 
@@ -239,35 +236,21 @@ fn sheets(ask: &LightAsk, units: Units, view: &mut View, shown: &mut Shown) {
     shown.workings.push(working);
 }
 
-/// How a cold lamp comes up, from the readings typed.
-fn warm_up(ask: &LightAsk, notes: &mut Vec<Note>) -> Option<WarmUp> {
-    let s = &ask.setup;
-    let cold = level("setup.cold", "The meter on a cold lamp", &s.cold, notes)?;
-    let later = level("setup.warmer", "The second reading", &s.warmer, notes);
-    let full = level("setup.meter", "The meter with the setup", &s.meter, &mut Vec::new());
-    let seconds = entry::number("setup.warming", "The seconds between", &s.warming, WARMING, &["s"], notes);
-    let (later, full, seconds) = (later?, full?, seconds?);
-    let found = WarmUp::measured(cold, (seconds, later), full);
-    if found.is_none() {
-        notes.push(Note::error(
-            "setup.warmer",
-            "The readings of the cold lamp do not rise to that of the warm one.",
-            "The first is the least, the last the reading with the setup; check their units.",
-        ));
-    }
-    found
-}
-
 fn warming(ask: &LightAsk, exposure: Option<&Exposure>, units: Units, view: &mut View, shown: &mut Shown) {
-    let Some(lamp) = warm_up(ask, &mut shown.notes) else { return };
+    let Some(lamp) = warm_up(ask, &mut Vec::new()) else { return };
     let Some(e) = exposure else { return };
-    let dose = e.time.to_seconds();
+    let dose = e.warm();
     let time = lamp.time(dose);
     view.warm = format!(
-        "A cold lamp needs {} instead of {}: it begins with {} % of its light. Let it warm up, and the time is right from the start.",
+        "A cold lamp needs {} instead of {}: it begins with {} % of its light. {}",
         clock(time),
         clock(dose),
-        units.number(100.0 * lamp.start, 0)
+        units.number(100.0 * lamp.start, 0),
+        if e.cold.is_some() {
+            "The time of this ticket counts that."
+        } else {
+            "The time of this ticket is one of a warm lamp."
+        }
     );
     let mut working = Working::new("warm");
     working.step(
@@ -295,7 +278,7 @@ fn meter(ask: &LightAsk, exposure: Option<&Exposure>, units: Units, view: &mut V
             "{} mW/cm² now against {} with the setup: {} stop on the time, {}.",
             figure(now),
             figure(then),
-            super::signed(units, e.meter.to_stops(), 2),
+            super::signed(units, Change::from_factor(then / now).unwrap_or_default().to_stops(), 2),
             clock(e.time.to_seconds())
         );
     }

@@ -1,9 +1,11 @@
 //! The time of a ticket: what moves it, what only widens it, and one interval for the sum.
 
+use super::super::exposure::{self, level, warm_up};
 use super::super::lamp::distance::LampKind;
+use super::super::lamp::warm_up::WarmUp;
 use super::super::learned::{FEWEST, Learned};
 use super::super::steps::Found;
-use super::super::{Ask, Exposure, Learnt, exposure, strip};
+use super::super::{Ask, Change, Effects, Exposure, Learnt, View, strip};
 use super::show::Shown;
 use super::signed;
 use super::steps;
@@ -68,102 +70,155 @@ struct Effect {
     belief: bool,
 }
 
-/// What is shown of the sum.
-#[derive(Debug, Default)]
-pub(super) struct Sum {
-    pub(super) interval: String,
-    pub(super) reason: String,
-    pub(super) rows: Vec<EffectRow>,
-    pub(super) suggest_strip: String,
-    pub(super) learned: String,
-    pub(super) can_learned: bool,
-    pub(super) other_mix: String,
+/// Log exposure in stops.
+fn stops(log: f64) -> f64 {
+    log / core::f64::consts::LOG10_2
 }
 
-/// The interval of the time in hand and what it rests on.
+/// What moves the time in hand, what widens it, and one interval for the sum.
 pub(super) fn sum(
     ask: &Ask,
     e: &Exposure,
     near: f64,
-    learned: Option<Learned>,
+    known: &Effects,
     scene: &Scene<'_>,
+    view: &mut View,
     shown: &mut Shown,
-) -> Sum {
+) {
     let units = scene.units();
     let mut effects = vec![origin(ask, e, near, &scene.tone.paper)];
+    let effect = |name, moves, half, basis: String| Effect { name, moves, half, basis, belief: false };
     if e.change.to_log() != 0.0 {
-        effects.push(Effect {
-            name: "Change on this ticket",
-            moves: e.change.to_log(),
-            half: 0.0,
-            basis: "as chosen".into(),
-            belief: false,
-        });
+        effects.push(effect("Change on this ticket", e.change.to_log(), 0.0, "as chosen".into()));
     }
-    if !ask.setup.meter.trim().is_empty() && !ask.meter.trim().is_empty() {
-        effects.push(Effect {
-            name: "Light, by your meter",
-            moves: e.meter.to_log(),
-            half: METER.value,
-            basis: "measured by you".into(),
-            belief: false,
-        });
+    if let Some(own) = known.own(ask) {
+        let half = (own.high - own.low) / 2.0;
+        effects.push(effect("Your own prints", own.value, half, own.basis.words()));
     }
-    if let Some(l) = learned.filter(|l| l.n >= FEWEST) {
-        effects.push(Effect {
-            name: "From print to print",
-            moves: 0.0,
-            half: 1.96 * l.scatter,
-            basis: format!("learned from your prints ({})", l.n),
-            belief: false,
-        });
+    let metered = !ask.setup.meter.trim().is_empty() && !ask.meter.trim().is_empty();
+    if metered && !ask.leave_meter {
+        let basis = "measured by you".to_owned();
+        effects.push(effect("Light, by your meter", e.meter.to_log(), METER.value, basis));
+    }
+    if let Some(cold) = e.cold {
+        let basis = "three readings of your meter".to_owned();
+        effects.push(effect("The lamp starts cold", cold.to_log(), cold_doubt(ask, e), basis));
+    }
+    if let Some(l) = known.learned.filter(|l| l.n >= FEWEST) {
+        let basis = format!("your own prints ({})", l.n);
+        effects.push(effect("From print to print", 0.0, 1.96 * l.scatter, basis));
     }
     beliefs(ask, scene, &mut effects, shown);
     let half = math::sqrt(effects.iter().map(|e| e.half * e.half).sum());
     let seconds = e.time.to_seconds();
-    let mut out = Sum {
-        interval: format!("{} to {}", clock(seconds / math::exp10(half)), clock(seconds * math::exp10(half))),
-        reason: effects.iter().map(|e| e.basis.as_str()).next().unwrap_or_default().to_owned(),
-        ..Sum::default()
+    view.interval =
+        format!("{} to {}", clock(seconds / math::exp10(half)), clock(seconds * math::exp10(half)));
+    view.reason = effects.iter().map(|e| e.basis.as_str()).next().unwrap_or_default().to_owned();
+    let moved = |log: f64| {
+        if log == 0.0 { "nothing".into() } else { format!("{} stop", signed(units, stops(log), 2)) }
+    };
+    let open = |half: f64| {
+        if half == 0.0 { "nothing".into() } else { format!("± {} stop", units.number(stops(half), 2)) }
     };
     let mut working = Working::new("interval");
-    for effect in &effects {
-        let stops = |log: f64| log / core::f64::consts::LOG10_2;
-        let moves = if effect.moves == 0.0 {
-            "nothing".into()
-        } else {
-            format!("{} stop", signed(units, stops(effect.moves), 2))
-        };
-        let open = if effect.half == 0.0 {
-            "nothing".into()
-        } else {
-            format!("± {} stop", units.number(stops(effect.half), 2))
-        };
+    for (i, effect) in effects.iter().enumerate() {
         working.step(
             effect.name,
             "",
             effect.basis.clone(),
             format!("{} log ± {}", signed(units, effect.moves, 3), units.number(effect.half, 3)),
         );
-        out.rows.push(EffectRow { name: effect.name.into(), moves, open, basis: effect.basis.clone() });
+        view.effects.push(EffectRow {
+            name: effect.name.into(),
+            moves: if i == 0 { e.base.shown() } else { moved(effect.moves) },
+            open: open(effect.half),
+            basis: effect.basis.clone(),
+        });
     }
-    working.step("Interval of the sum, 95 %", "√ of the sum of the squares", "", out.interval.clone());
+    view.sum_moves = e.time.shown();
+    view.sum_open = open(half);
+    working.step("Interval of the sum, 95 %", "√ of the sum of the squares", "", view.interval.clone());
     for constant in [("Time as typed", &TYPED), ("Meter", &METER), ("Air", &HUMIDITY), ("Hours", &HOURS)] {
         working.constant(constant.0, constant.1);
     }
     shown.workings.push(working);
+    settled(e, units, view, shown);
     let believed = math::sqrt(effects.iter().filter(|e| e.belief).map(|e| e.half * e.half).sum());
     if believed > STRIP {
-        out.suggest_strip = "Air or lamp are not as when this time was found, and nobody measured what that does here: make a strip around the time.".into();
+        view.suggest_strip = "Air or lamp are not as when this time was found, and nobody measured what that does here: make a strip around the time.".into();
     }
-    if let Some(l) = learned {
-        told(l, seconds, units, &mut out);
+    if let Some(l) = known.learned {
+        view.has_own = l.moves(&ask.setup).is_some();
+        told(l, ask, e, units, view);
     }
+    view.has_meter = metered;
+    view.can_leave = view.has_own || view.has_meter;
     let book = scene.book;
     if book.ticket().asks.coat.setup != book.setup().presets.coat {
-        out.other_mix = "The mix or coat on this ticket is not the setup's: time and correction were made for the other one. It is another setup; the cheapest bridge is the margin strip, seven patches printed once with it and read.".into();
+        view.other_mix = "The mix or coat on this ticket is not the setup's: time and correction were made for the other one. It is another setup; the cheapest bridge is the margin strip, seven patches printed once with it and read.".into();
     }
-    out
+}
+
+/// How the time comes from the setup's, in words and as working, where more than a change moves it.
+fn settled(e: &Exposure, units: Units, view: &mut View, shown: &mut Shown) {
+    let none = Change::default();
+    let parts = [
+        ("by the change on this ticket", "Change on this ticket", e.change),
+        ("by your own prints", "Your own prints", e.own.unwrap_or(none)),
+        ("by the meter", "Light, by your meter", e.meter),
+        ("as the lamp starts cold", "The lamp starts cold", e.cold.unwrap_or(none)),
+    ];
+    let parts: Vec<_> = parts.into_iter().filter(|p| p.2 != none).collect();
+    if parts.iter().all(|p| p.2 == e.change) {
+        return;
+    }
+    let said: Vec<String> = parts
+        .iter()
+        .map(|(words, _, c)| format!("{} stop {words}", signed(units, c.to_stops(), 2)))
+        .collect();
+    view.from = format!("{} of the setup, {}", e.base.shown(), said.join(", "));
+    let Some(working) = shown.workings.iter_mut().find(|w| w.id == "time") else { return };
+    working.steps.truncate(1);
+    for (_, name, change) in &parts {
+        let log = format!("{} log", signed(units, change.to_log(), 3));
+        working.step(name, "factor = 10^(log exposure)", log, units.figures(change.to_factor(), 4));
+    }
+    working.step(
+        "Time on this ticket",
+        "time × all factors, to the second",
+        format!("{} s × {}", units.figures(e.base.to_seconds(), 6), units.figures(e.moved().to_factor(), 4)),
+        e.time.shown(),
+    );
+}
+
+/// Half the 95 % interval of what a cold lamp adds, in log exposure: each of its three readings may be off as a meter is.
+fn cold_doubt(ask: &Ask, e: &Exposure) -> f64 {
+    let notes = &mut Vec::new();
+    let read = |name: &str, text: &str, notes: &mut Vec<_>| level(name, "", text, notes);
+    let s = &ask.setup;
+    let (Some(lamp), Some(cold), Some(later), Some(full)) = (
+        warm_up(ask, notes),
+        read("", &s.cold, notes),
+        read("", &s.warmer, notes),
+        read("", &s.meter, notes),
+    ) else {
+        return 0.0;
+    };
+    let warm = e.warm();
+    let added = |lamp: WarmUp| math::log10(lamp.time(warm) / warm);
+    // The second reading's place in time from the lamp it was found for.
+    let seconds = -lamp.tau * math::ln((full - later) / (full - cold));
+    let off = math::exp10(METER.value);
+    let now = added(lamp);
+    let squares: f64 = [(off, 1.0, 1.0), (1.0, off, 1.0), (1.0, 1.0, off)]
+        .into_iter()
+        .map(|(a, b, c)| {
+            // Readings that no longer rise tell nothing: then all of it is open.
+            let other = WarmUp::measured(cold * a, (seconds, later * b), full * c).map_or(0.0, added);
+            (other - now) * (other - now)
+        })
+        .sum();
+    math::sqrt(squares)
 }
 
 fn origin(ask: &Ask, e: &Exposure, near: f64, learnt: &Learnt) -> Effect {
@@ -235,7 +290,7 @@ fn beliefs(ask: &Ask, scene: &Scene<'_>, effects: &mut Vec<Effect>, shown: &mut 
     };
     let then = hours("setup.hours", "The hours with the setup", &ask.setup.hours, shown);
     let now = hours("hours", "The hours now", &ask.hours, shown);
-    let metered = !ask.setup.meter.trim().is_empty() && !ask.meter.trim().is_empty();
+    let metered = !ask.setup.meter.trim().is_empty() && !ask.meter.trim().is_empty() && !ask.leave_meter;
     let tubes = LampKind::from_word(&ask.setup.kind) == Some(LampKind::Tubes);
     if let (Some(then), Some(now)) = (then, now)
         && tubes
@@ -252,21 +307,29 @@ fn beliefs(ask: &Ask, scene: &Scene<'_>, effects: &mut Vec<Effect>, shown: &mut 
     }
 }
 
-fn told(l: Learned, seconds: f64, units: Units, out: &mut Sum) {
-    let stops = |log: f64| log / core::f64::consts::LOG10_2;
+fn told(l: Learned, ask: &Ask, e: &Exposure, units: Units, view: &mut View) {
+    // As the paper sees it: what the meter and a cold lamp add is no more light.
+    let paper = e.base.to_seconds() * e.change.then(e.own.unwrap_or_default()).to_factor();
     match l.time() {
-        Some(time) if (time / seconds - 1.0).abs() > 0.02 => {
-            out.can_learned = true;
-            out.learned = format!(
-                "Your last {} prints came out {} stop {} than the reference: {} would match it.",
+        Some(_) if e.own.is_some() => {}
+        Some(time) if (time / paper - 1.0).abs() > 0.02 => {
+            // Where the tick below does it, no button has to.
+            view.can_learned = l.moves(&ask.setup).is_none();
+            view.learned = format!(
+                "Your last {} prints came out {} stop {} than the reference: {} would match it.{}",
                 l.n,
                 units.number(stops(l.speed).abs(), 2),
                 if l.speed < 0.0 { "weaker" } else { "stronger" },
-                clock(time)
+                clock(time),
+                if view.can_learned {
+                    " The reference was made with another time of the setup, so they move nothing by themselves."
+                } else {
+                    ""
+                }
             );
         }
         _ if l.n >= FEWEST => {
-            out.learned = format!(
+            view.learned = format!(
                 "Your last {} prints scatter by {} stop about the reference; that moves nothing.",
                 l.n,
                 units.number(stops(l.scatter), 2)

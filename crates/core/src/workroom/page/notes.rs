@@ -18,7 +18,8 @@ fn book(marks: Vec<Mark>) -> Book {
     let mut book = Book::fresh(1_000, 7);
     let change = book.on_ticket(|t| t.asks.light.setup.time = "6:00".into());
     book.apply(change, 1, "test");
-    let steps = lanes::steps(book.ticket(), &mut Vec::new()).unwrap_or_default();
+    let steps =
+        lanes::steps(book.ticket(), &crate::light::Effects::default(), &mut Vec::new()).unwrap_or_default();
     let lane =
         Lane { ticket: book.desk().ticket.clone(), title: "x".into(), steps, marks, ..Lane::default() };
     book.apply(Change::put(Key::new(Kind::Lane, "a"), Object::Lane(Box::new(lane))), 1, "test");
