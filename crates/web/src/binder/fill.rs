@@ -1,77 +1,64 @@
 //! Ask -> controls, View -> outputs.
 
-use js_sys::Reflect;
 use sorrel_core::tree::Tree;
 use sorrel_core::working::Working;
 use wasm_bindgen::prelude::*;
-use web_sys::{
-    DocumentFragment, DomParser, Element, HtmlDetailsElement, HtmlInputElement, HtmlSelectElement,
-    HtmlTemplateElement, HtmlTextAreaElement, SupportedType,
-};
+use web_sys::{DocumentFragment, DomParser, Element, HtmlDetailsElement, HtmlTemplateElement, SupportedType};
 
+use super::places::{Control, Kind, Place, Places};
 use crate::dom;
 
 /// Brings every control to its field of the ask. A control that already holds it is left alone.
-pub(super) fn controls(controls: &[(String, Element)], ask: &Tree) {
-    for (name, control) in controls {
-        let value = ask.at(name);
-        if let Some(input) = control.dyn_ref::<HtmlInputElement>() {
-            match (input.type_().as_str(), value) {
-                ("checkbox", Some(Tree::Bool(on))) if input.checked() != *on => input.set_checked(*on),
-                ("radio", Some(Tree::Text(Some(text)))) if input.checked() != (input.value() == *text) => {
-                    input.set_checked(input.value() == *text);
+pub(super) fn controls(controls: &[Control], ask: &Tree) {
+    for control in controls {
+        match (&control.kind, ask.at(&control.name)) {
+            (Kind::Tick(input), Some(Tree::Bool(on))) if input.checked() != *on => input.set_checked(*on),
+            (Kind::Radio(input), Some(Tree::Text(Some(text)))) => {
+                let chosen = input.value() == *text;
+                if input.checked() != chosen {
+                    input.set_checked(chosen);
                 }
-                ("checkbox" | "radio" | "file", _) => {}
-                (_, Some(Tree::Text(Some(text)))) if input.value() != *text => input.set_value(text),
-                _ => {}
             }
-        } else if let Some(Tree::Text(Some(text))) = value {
-            if let Some(select) = control.dyn_ref::<HtmlSelectElement>() {
-                if select.value() != *text {
-                    select.set_value(text);
-                }
-            } else if let Some(area) = control.dyn_ref::<HtmlTextAreaElement>()
-                && area.value() != *text
-            {
-                area.set_value(text);
+            (Kind::Field(input), Some(Tree::Text(Some(text)))) if input.value() != *text => {
+                input.set_value(text);
             }
+            (Kind::Select(select), Some(Tree::Text(Some(text)))) if select.value() != *text => {
+                select.set_value(text);
+            }
+            (Kind::Area(area), Some(Tree::Text(Some(text)))) if area.value() != *text => area.set_value(text),
+            _ => {}
         }
     }
 }
 
 /// Brings outputs, shown parts and charts to their fields of the view.
-pub(super) fn outputs(station: &Element, view: &Tree) {
-    for output in dom::all(station, "output[name]") {
-        if let Some(name) = output.get_attribute("name") {
-            let text = view.at(&name).map(Tree::shown).unwrap_or_default();
-            // A line must not end between a number and its percent sign.
-            dom::set_text(&output, &text.replace(" %", "\u{a0}%"));
+pub(super) fn outputs(places: &Places, view: &Tree) {
+    for output in &places.outputs {
+        // A line must not end between a number and its percent sign.
+        let text = view.at(&output.name).map(Tree::shown).unwrap_or_default().replace(" %", "\u{a0}%");
+        let (element, empty) = (&output.element, text.is_empty());
+        if output.is_new(&text) {
+            dom::set_text(element, &text);
             // What is hidden while its output is empty goes by this: WebKit does not notice that an :empty inside of
             // :has() no longer holds, and would leave the answer hidden.
-            if text.is_empty() == output.has_attribute("data-filled") {
-                let _ = output.toggle_attribute("data-filled");
+            if empty == element.has_attribute("data-filled") {
+                let _ = element.toggle_attribute("data-filled");
             }
         }
     }
-    for part in dom::all(station, "[data-show]") {
-        if let Some(name) = part.get_attribute("data-show") {
-            dom::show(&part, view.at(&name).is_some_and(Tree::says_something));
-        }
+    for part in &places.parts {
+        dom::show(&part.element, view.at(&part.name).is_some_and(Tree::says_something));
     }
-    for slot in dom::all(station, "[data-svg]") {
-        if let Some(name) = slot.get_attribute("data-svg") {
-            svg(&slot, &view.at(&name).map(Tree::shown).unwrap_or_default());
+    for chart in &places.charts {
+        let text = view.at(&chart.name).map(Tree::shown).unwrap_or_default();
+        if chart.is_new(&text) {
+            svg(&chart.element, &text);
         }
     }
 }
 
-/// Puts an SVG that core wrote into its slot, if it is not the one there.
+/// Puts an SVG that core wrote into its slot.
 fn svg(slot: &Element, text: &str) {
-    let drawn = JsValue::from_str("sorrelSvg");
-    if Reflect::get(slot, &drawn).ok().and_then(|t| t.as_string()).as_deref().unwrap_or_default() == text {
-        return;
-    }
-    let _ = Reflect::set(slot, &drawn, &JsValue::from_str(text));
     if text.is_empty() {
         slot.set_text_content(None);
         return;
@@ -89,14 +76,13 @@ fn svg(slot: &Element, text: &str) {
 }
 
 /// Brings every `data-working` to its working. Closed ones are only shown or hidden; they are filled when opened.
-pub(super) fn workings(station: &Element, workings: &[Working]) {
-    for slot in dom::all(station, "[data-working]") {
-        let Some(id) = slot.get_attribute("data-working") else { continue };
-        let working = workings.iter().find(|w| w.id == id && !w.steps.is_empty());
-        dom::show(&slot, working.is_some());
+pub(super) fn workings(places: &Places, workings: &[Working]) {
+    for Place { name, element: slot, .. } in &places.workings {
+        let working = workings.iter().find(|w| w.id == *name && !w.steps.is_empty());
+        dom::show(slot, working.is_some());
         let open = slot.dyn_ref::<HtmlDetailsElement>().is_none_or(HtmlDetailsElement::open);
         if let (Some(working), true) = (working, open) {
-            steps(&slot, working);
+            steps(slot, working);
         }
     }
 }

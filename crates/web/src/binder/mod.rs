@@ -1,10 +1,12 @@
 //! Binds a station's static HTML to its `Ask` and `View`: text in, text out, by name.
 //!
-//! At every keystroke the whole station is read and filled again. That takes well under a millisecond, and there is
-//! no second truth about what is on screen that could come to differ from the first.
+//! At every keystroke the whole station is read and filled again: there is no second truth about what a person has
+//! entered that could come to differ from the first. Only where things stand, and what was written to places nobody
+//! else writes to, is remembered; see [`places`].
 
 mod fill;
 mod notes;
+mod places;
 mod read;
 mod rows;
 mod tree;
@@ -19,6 +21,7 @@ use sorrel_core::working::Working;
 use web_sys::Element;
 
 use crate::dom;
+use places::{Control, Places};
 
 pub(crate) use tree::{from_js, to_js, tree};
 
@@ -36,27 +39,26 @@ pub(crate) struct Shown {
 
 /// What the controls of a station hold, laid over the ask as it is kept: fields without a control stay as they are.
 pub(crate) fn read(station: &Element, kept: &dyn ToTree) -> Tree {
-    read_some(&read::named(station), kept)
+    let mut ask = kept.to_tree();
+    read::controls(&Places::of(station).controls, &mut ask);
+    ask
 }
 
 /// As [`read`], from some controls only.
 pub(crate) fn read_some(controls: &[Element], kept: &dyn ToTree) -> Tree {
     let mut ask = kept.to_tree();
-    read::controls(controls, &mut ask);
+    let controls: Vec<Control> = controls.iter().cloned().filter_map(Control::of).collect();
+    read::controls(&controls, &mut ask);
     ask
 }
 
 /// Fills a station. Controls that already hold their text are not touched, so caret and selection stay.
 pub(crate) fn fill(station: &Element, shown: &Shown) {
-    rows::all(station, &shown.ask, &shown.view);
-    let controls: Vec<(String, Element)> = read::named(station)
-        .into_iter()
-        .filter_map(|control| Some((control.get_attribute("name")?, control)))
-        .collect();
-    fill::controls(&controls, &shown.ask);
-    fill::outputs(station, &shown.view);
-    notes::all(station, &controls, &shown.notes);
-    fill::workings(station, &shown.workings);
+    let places = rows::all(station, &shown.ask, &shown.view);
+    fill::controls(&places.controls, &shown.ask);
+    fill::outputs(&places, &shown.view);
+    notes::all(station, &places, &shown.notes);
+    fill::workings(&places, &shown.workings);
 }
 
 /// Writes the units into every `[data-unit]` of the page.

@@ -3,6 +3,7 @@
 use sorrel_core::note::{Note, Severity};
 use web_sys::Element;
 
+use super::places::{Lines, Place, Places};
 use crate::dom;
 
 /// The word of a severity in `data-severity`.
@@ -21,39 +22,45 @@ pub(crate) fn line(note: &Note) -> String {
 }
 
 /// Shows the notes of a station.
-pub(super) fn all(station: &Element, controls: &[(String, Element)], notes: &[Note]) {
+pub(super) fn all(station: &Element, places: &Places, notes: &[Note]) {
     let mut placed = vec![false; notes.len()];
-    for place in dom::all(station, "[data-note]") {
-        let Some(field) = place.get_attribute("data-note") else { continue };
-        let mine: Vec<&Note> = notes.iter().filter(|n| n.field == field).collect();
+    for place in &places.notes {
+        let mine: Vec<&Note> = notes.iter().filter(|n| n.field == place.name).collect();
         for (note, done) in notes.iter().zip(&mut placed) {
-            *done |= note.field == field;
+            *done |= note.field == place.name;
         }
-        lines(&place, "span", &mine);
-        if place.id().is_empty() {
-            place.set_id(&format!("{}-{}-note", station.id(), field.replace('.', "-")));
+        if !lines(place, "span", &mine) {
+            continue;
         }
-        let id = place.id();
-        for (_, control) in controls.iter().filter(|(name, _)| *name == field) {
-            describe(control, &id, &mine);
+        if place.element.id().is_empty() {
+            place.element.set_id(&format!("{}-{}-note", station.id(), place.name.replace('.', "-")));
+        }
+        let id = place.element.id();
+        for control in places.controls.iter().filter(|control| control.name == place.name) {
+            describe(&control.element, &id, &mine);
         }
     }
-    if let Some(place) = dom::within(station, "[data-notes]") {
+    if let Some(place) = &places.loose {
         let rest: Vec<&Note> =
             notes.iter().zip(&placed).filter(|(_, done)| !**done).map(|(n, _)| n).collect();
-        lines(&place, "p", &rest);
+        lines(place, "p", &rest);
     }
 }
 
-/// One line a note into its place; `tag` is what a line is made of.
-fn lines(place: &Element, tag: &str, notes: &[&Note]) {
+/// One line a note into its place; `tag` is what a line is made of. Says whether they are others than before.
+fn lines(place: &Place<Lines>, tag: &str, notes: &[&Note]) -> bool {
+    let new: Lines = notes.iter().map(|note| (note.severity, line(note))).collect();
+    if !place.is_new(new.as_slice()) {
+        return false;
+    }
+    let place = &place.element;
     dom::set_attribute(place, "role", "status");
-    while place.child_element_count() > u32::try_from(notes.len()).unwrap_or(u32::MAX) {
+    while place.child_element_count() > u32::try_from(new.len()).unwrap_or(u32::MAX) {
         if let Some(last) = place.last_element_child() {
             last.remove();
         }
     }
-    for (i, note) in notes.iter().enumerate() {
+    for (i, (severity, text)) in new.iter().enumerate() {
         let there = u32::try_from(i).ok().and_then(|i| place.children().item(i));
         let line_there = there.or_else(|| {
             let new = dom::document().create_element(tag).ok()?;
@@ -61,10 +68,11 @@ fn lines(place: &Element, tag: &str, notes: &[&Note]) {
             Some(new)
         });
         if let Some(shown) = line_there {
-            dom::set_text(&shown, &line(note));
-            dom::set_attribute(&shown, "data-severity", word(note.severity));
+            dom::set_text(&shown, text);
+            dom::set_attribute(&shown, "data-severity", word(*severity));
         }
     }
+    true
 }
 
 /// Ties a note to its control, beside what the HTML already says describes it.

@@ -1,9 +1,12 @@
 //! `<template data-each="parts">`: one copy a row. Rows are re-used, so that focus and caret stay.
 
+use std::rc::Rc;
+
 use sorrel_core::tree::Tree;
 use wasm_bindgen::prelude::*;
 use web_sys::{DocumentFragment, Element, HtmlElement, HtmlTemplateElement, Node};
 
+use super::places::Places;
 use crate::dom;
 
 /// Marks the elements of a row with its list and number.
@@ -25,32 +28,32 @@ const NUMBERED: [&str; 13] = [
     "list",
 ];
 
-/// Brings the rows of every list of the station to the number in ask or view. A list inside a row comes after it.
-pub(super) fn all(station: &Element, ask: &Tree, view: &Tree) {
-    let mut templates = dom::all(station, "template[data-each]");
+/// Brings the rows of every list of the station to the number in ask or view, and finds the places anew if any came or
+/// went. A list inside a row comes after it.
+pub(super) fn all(station: &Element, ask: &Tree, view: &Tree) -> Rc<Places> {
+    let mut places = Places::of(station);
     let mut done = 0;
-    while let Some(template) = templates.get(done) {
+    while let Some(list) = places.lists.get(done) {
         done += 1;
-        if let Some(template) = template.dyn_ref::<HtmlTemplateElement>() {
-            let list = template.get_attribute("data-each").unwrap_or_default();
-            let wanted =
-                ask.rows(&list).or_else(|| view.rows(&list)).and_then(|n| u32::try_from(n).ok()).unwrap_or(0);
-            if one(template, &list, wanted) {
-                // Rows bring templates of their own, and take them with them, behind the ones already done.
-                templates = dom::all(station, "template[data-each]");
-            }
+        let rows = ask.rows(&list.name).or_else(|| view.rows(&list.name));
+        let wanted = rows.and_then(|n| u32::try_from(n).ok()).unwrap_or(0);
+        if wanted != list.rows.get() {
+            one(&list.template, &list.name, wanted);
+            // Rows bring lists of their own, and take them with them, behind the ones already done.
+            places = Places::again(station);
         }
     }
+    places
 }
 
-/// Brings the rows of one list to the wanted number; says whether any came or went.
-fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) -> bool {
+/// Brings the rows of one list to the wanted number.
+fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) {
     let mut there = 0;
     let mut last: Node = template.clone().into();
     let mut next = template.next_element_sibling();
-    let (mut lost_focus, mut changed) = (false, false);
+    let mut lost_focus = false;
     while let Some(element) = next {
-        let Some(number) = row_number(&element, list) else { break };
+        let Some(number) = number(&element, list) else { break };
         next = element.next_element_sibling();
         if number < wanted {
             there = there.max(number + 1);
@@ -58,11 +61,9 @@ fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) -> bool {
         } else {
             lost_focus |= dom::document().active_element().is_some_and(|a| element.contains(Some(&a)));
             element.remove();
-            changed = true;
         }
     }
     for number in there..wanted {
-        changed = true;
         let Ok(copy) = dom::document().import_node_with_deep(&template.content(), true) else { break };
         let Ok(copy) = copy.dyn_into::<DocumentFragment>() else { break };
         let mut root = copy.first_element_child();
@@ -79,11 +80,10 @@ fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) -> bool {
     if lost_focus {
         keep_focus_near(template, &last);
     }
-    changed
 }
 
 /// The number of a row of this list; `None` for any other element.
-fn row_number(element: &Element, list: &str) -> Option<u32> {
+pub(super) fn number(element: &Element, list: &str) -> Option<u32> {
     element.get_attribute(ROW)?.strip_prefix(list)?.strip_prefix('.')?.parse().ok()
 }
 
