@@ -6,6 +6,8 @@
 //!
 //! Source: RFC 1951; RFC 1950 for the checksum around it.
 
+use sorrel_core::scan::ordered::ascending;
+
 /// Longest code written, bits; 15 are allowed, 12 keep the tables small and cost under 0.1 %.
 const MAX_BITS: usize = 12;
 /// Literals, end of block and length codes.
@@ -207,13 +209,20 @@ fn code_lengths<const N: usize>(counts: &[u32; N]) -> [u8; N] {
 }
 
 fn limited_lengths<const N: usize>(counts: &[u32; N], max: usize) -> [u8; N] {
-    let mut used: Vec<(u32, usize)> =
-        counts.iter().enumerate().filter(|(_, c)| **c > 0).map(|(i, c)| (*c, i)).collect();
-    used.sort_unstable();
+    // Count and place in one number, exact in an f64, so that the one sort of the module serves here too.
+    let mut order: Vec<f64> = counts
+        .iter()
+        .enumerate()
+        .filter(|(_, c)| **c > 0)
+        .map(|(i, c)| f64::from(*c) * N as f64 + i as f64)
+        .collect();
+    ascending(&mut order);
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "whole numbers below 2^41")]
+    let used: Vec<usize> = order.iter().map(|o| (*o as u64 % N as u64) as usize).collect();
     let mut sizes = [0_u8; N];
     match used.as_slice() {
         [] => return sizes,
-        [(_, only)] => {
+        [only] => {
             sizes[*only] = 1;
             return sizes;
         }
@@ -221,7 +230,7 @@ fn limited_lengths<const N: usize>(counts: &[u32; N], max: usize) -> [u8; N] {
     }
     // Huffman's construction with two queues: leaves in order of weight, inner nodes as they are made.
     let n = used.len();
-    let mut weight: Vec<u64> = used.iter().map(|(c, _)| u64::from(*c)).collect();
+    let mut weight: Vec<u64> = used.iter().map(|i| u64::from(counts[*i])).collect();
     let mut parent = vec![0_usize; 2 * n - 1];
     let (mut leaf, mut inner) = (0, n);
     for node in n..2 * n - 1 {
@@ -261,7 +270,7 @@ fn limited_lengths<const N: usize>(counts: &[u32; N], max: usize) -> [u8; N] {
         room -= 1;
     }
     // The rarest symbols take the longest codes.
-    let mut symbols = used.iter().map(|(_, s)| *s);
+    let mut symbols = used.iter().copied();
     for l in (1..=max).rev() {
         for _ in 0..many[l] {
             if let (Some(s), Ok(l)) = (symbols.next(), u8::try_from(l)) {

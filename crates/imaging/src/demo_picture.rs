@@ -68,6 +68,7 @@ fn hash(x: i32, y: i32, seed: u32) -> f32 {
 }
 
 /// 0 below `from`, 1 above `to`, smooth between.
+#[inline(never)] // drawn once in a while, loaded by everybody
 fn smooth(from: f32, to: f32, x: f32) -> f32 {
     let t = ((x - from) / (to - from)).clamp(0.0, 1.0);
     t * t * (3.0 - 2.0 * t)
@@ -78,6 +79,7 @@ fn mix(a: f32, b: f32, t: f32) -> f32 {
 }
 
 /// Soft noise, 0…1.
+#[inline(never)] // drawn once in a while, loaded by everybody
 fn noise(x: f32, y: f32, seed: u32) -> f32 {
     let (i, j) = (x.floor(), y.floor());
     let (u, v) = (smooth(0.0, 1.0, x - i), smooth(0.0, 1.0, y - j));
@@ -88,6 +90,7 @@ fn noise(x: f32, y: f32, seed: u32) -> f32 {
 }
 
 /// Noise of several sizes, 0…1.
+#[inline(never)] // drawn once in a while, loaded by everybody
 fn cloud(mut x: f32, mut y: f32, octaves: u32, seed: u32) -> f32 {
     let (mut sum, mut part, mut all) = (0.0, 0.5, 0.0);
     for o in 0..octaves {

@@ -133,7 +133,11 @@ impl Table {
             part[c] = (place - i as f32, stride[c]);
         }
         // From the corner, one step along each axis, the one with the largest part first.
-        part.sort_by(|a, b| b.0.total_cmp(&a.0));
+        for (a, b) in [(0, 1), (1, 2), (0, 1)] {
+            if part[b].0 > part[a].0 {
+                part.swap(a, b);
+            }
+        }
         let point = |i: usize| self.grid.get(i).copied().unwrap_or([0.0; 3]);
         let mut here = point(base);
         let mut out = here;

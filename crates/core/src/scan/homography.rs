@@ -121,7 +121,7 @@ pub(super) fn condition(from: &[Point], to: &[Point], normalised: bool) -> f64 {
         }
     }
     let (mut values, _) = jacobi(m);
-    values.sort_by(f64::total_cmp);
+    super::ordered::ascending(&mut values);
     // The smallest belongs to the answer; the next one says how well it stands apart.
     math::sqrt(values[8] / values[1])
 }
