@@ -49,6 +49,12 @@ async function further(page) {
   await page.locator('#light input[name="strip_count"]').fill('12');
   await page.locator('#light input[name="strip_step"]').fill('0.25');
   await learn(page.locator('#light'));
+  await page.locator('#light input[name="known.even.lie"][value="typed"]').check();
+  await page.locator('#light input[name="known.even.left"]').fill('120');
+  await page.locator('#light input[name="known.even.down"]').fill('60');
+  await page.locator('#light button[name="use-map"]').click();
+  await at('negative');
+  await page.locator('#negative input[name="setup.even"]').check();
   await at('book');
   const [download] = await Promise.all([page.waitForEvent('download'), page.locator('#book button[name="export"]').click()]);
   const file = await download.path();

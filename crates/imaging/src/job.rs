@@ -3,7 +3,7 @@
 //! Page and worker are two modules built from this one file, so neither can misunderstand the other. How the data
 //! travel (message envelopes, transferred buffers, files) is written down in the worker crate's `protocol.rs`.
 
-use crate::film::{FilmSpec, Format};
+use crate::film::{Even, FilmSpec, Format};
 use sorrel_core::{fields, words};
 /// The build this code belongs to; `xtask` sets `SORREL_BUILD` for both modules. A worker of another build refuses.
 pub const BUILD: &str = match option_env!("SORREL_BUILD") {
@@ -116,6 +116,8 @@ pub struct FilmAsk {
     /// The correction: ink code c (0…1) at 4,096 equal nodes of picture tone u = L*/100 from 0 to 1. An array of
     /// numbers or a `Float32Array`.
     pub correction: Vec<f32>,
+    /// How the light of the frame is evened; nothing by default.
+    pub even: Even,
     /// TIFF or PNG.
     pub format: Format,
     /// Name of the file for the printer to find, without folders.
@@ -124,7 +126,7 @@ pub struct FilmAsk {
     pub description: String,
 }
 
-fields!(FilmAsk: picture, limit_bytes, spec, correction, format, file_name, description);
+fields!(FilmAsk: picture, limit_bytes, spec, correction, even, format, file_name, description);
 
 impl Default for FilmAsk {
     fn default() -> Self {
@@ -133,6 +135,7 @@ impl Default for FilmAsk {
             limit_bytes: LIMIT_BYTES,
             spec: FilmSpec::default(),
             correction: Vec::new(),
+            even: Even::default(),
             format: Format::Tiff,
             file_name: "film.tif".into(),
             description: String::new(),

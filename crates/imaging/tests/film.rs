@@ -3,9 +3,10 @@
 #![allow(clippy::unwrap_used, reason = "a test may fail")]
 
 use proptest::prelude::*;
+use sorrel_core::light::evening::{CODES, SIDE};
 use sorrel_imaging::Fault;
 use sorrel_imaging::demo_picture::DemoPicture;
-use sorrel_imaging::film::{Film, FilmSpec, Fit, Layout, NODES, STRIP_PERCENT, Sink};
+use sorrel_imaging::film::{Codes, Even, Film, FilmSpec, Fit, Layout, NODES, STRIP_PERCENT, Sink};
 use sorrel_imaging::png_out::{PngWriter, largest_size};
 use sorrel_imaging::source::Rows;
 use sorrel_imaging::tiff_out::{Page, TiffWriter, file_size};
@@ -311,5 +312,92 @@ proptest! {
         prop_assert!(png.len() as u64 <= largest_size(&page));
         prop_assert!(read_png(&png).1 == plain);
         prop_assert!(read_tiff(&tiff).1 == plain);
+    }
+}
+
+/// A map whose light rises from the print's left edge to its right, by `levels` levels; each level inks a hundredth more.
+fn rising(levels: u16) -> Even {
+    let net = (0..SIDE * SIDE).map(|k| f32::from(levels) * (k % SIDE) as f32 / (SIDE - 1) as f32).collect();
+    let code = |k: usize| ((k % CODES) as f32 / 256.0 + 0.01 * (k / CODES + 1) as f32).min(1.0);
+    Even { net, codes: (0..usize::from(levels) * CODES).map(code).collect() }
+}
+
+fn evened(even: &Even, spec: &FilmSpec, grey: f32) -> (Layout, Vec<Vec<u16>>) {
+    let rows = Made { size: (300, 200), next: 0, y: move |_, _| grey };
+    let layout = Layout::new(spec, rows.size()).unwrap();
+    let codes = Codes::new(&correction(|u| 0.8 * u)).unwrap().evened(even).unwrap();
+    let mut kept = Kept::default();
+    let layout =
+        Film::of(Box::new(rows), layout, codes).write(&mut kept, &mut |_| ControlFlow::Continue(())).unwrap();
+    (layout, kept.0)
+}
+
+#[test]
+fn a_film_that_evens_nothing_is_the_same_to_the_last_bit() {
+    let plain = |even: &Even| {
+        let rows = DemoPicture::new(150, 100);
+        let layout = Layout::new(&small(), rows.size()).unwrap();
+        let codes = Codes::new(&correction(|u| 0.9 * (1.6 * u - 0.6 * u * u))).unwrap().evened(even).unwrap();
+        let mut kept = Kept::default();
+        Film::of(Box::new(rows), layout, codes).write(&mut kept, &mut |_| ControlFlow::Continue(())).unwrap();
+        kept.0
+    };
+    let (_, before) =
+        make(DemoPicture::new(150, 100), &small(), &correction(|u| 0.9 * (1.6 * u - 0.6 * u * u)));
+    assert!(plain(&Even::default()) == before);
+    // Levels are there, and no place has more light than the dimmest.
+    assert!(plain(&Even { net: vec![0.0; SIDE * SIDE], ..rising(3) }) == before);
+}
+
+#[test]
+fn more_light_on_the_prints_right_is_more_ink_on_the_films_left_and_only_in_the_picture() {
+    for grey in [0.0, 0.18, 1.0] {
+        let (layout, plain) = evened(&Even::default(), &small(), grey);
+        let (_, film) = evened(&rising(5), &small(), grey);
+        let p = layout.picture;
+        let (left, right) = ((layout.width - p.right()) as usize, (layout.width - p.x) as usize);
+        for (y, (row, before)) in film.iter().zip(&plain).enumerate() {
+            if !(p.y as usize..p.bottom() as usize).contains(&y) {
+                assert!(row == before, "strip, label and border stay what they are");
+                continue;
+            }
+            assert!(row[..left] == before[..left] && row[right..] == before[right..]);
+            let ink = |row: &[u16], x: usize| f64::from(65_535 - row[x]) / 65_535.0;
+            let (most, least) =
+                (ink(row, left) - ink(before, left), ink(row, right - 1) - ink(before, right - 1));
+            assert!((most - 0.05).abs() < 2e-4 && least.abs() < 2e-4, "{most} {least}");
+            // Without a step: over 567 pixels five hundredths of the ink are 6 codes a pixel.
+            assert!(row[left..right].windows(2).all(|w| w[0] <= w[1] && w[1] - w[0] <= 7));
+        }
+        assert!(film[p.y as usize] == film[p.bottom() as usize - 1]);
+    }
+}
+
+#[test]
+fn light_from_the_far_edge_to_the_near_one_keeps_its_way() {
+    let even = rising(4);
+    let turned =
+        Even { net: (0..SIDE * SIDE).map(|k| even.net[k % SIDE * SIDE + k / SIDE]).collect(), ..even };
+    let (layout, film) = evened(&turned, &small(), 0.18);
+    let p = layout.picture;
+    let x = (layout.width - p.right() + p.width / 2) as usize;
+    let ink = |y: u32| 65_535 - film[y as usize][x];
+    assert!(ink(p.bottom() - 1) > ink(p.y) + 2000);
+    assert!((p.y + 1..p.bottom()).all(|y| ink(y) >= ink(y - 1)));
+}
+
+#[test]
+fn odd_maps_are_refused() {
+    let codes = || Codes::new(&correction(|u| u)).unwrap();
+    for bad in [
+        Even { net: vec![0.0; 5], ..rising(2) },
+        Even { codes: vec![0.5; CODES + 1], ..rising(1) },
+        Even { codes: vec![], ..rising(1) },
+        Even { codes: vec![f32::NAN; CODES], ..rising(1) },
+        Even { net: vec![9.0; SIDE * SIDE], ..rising(2) },
+        Even { net: vec![f32::NAN; SIDE * SIDE], ..rising(2) },
+        Even { net: vec![0.0; SIDE * SIDE], codes: vec![0.5; 100 * CODES] },
+    ] {
+        assert_eq!(codes().evened(&bad).map(|_| ()).unwrap_err().culprit(), "caller");
     }
 }

@@ -6,7 +6,7 @@ use crate::saving::{Store, sweep};
 use js_sys::{Reflect, Uint8Array};
 use serde::de::DeserializeOwned;
 use sorrel_imaging::demo_picture::{self, DemoPicture};
-use sorrel_imaging::film::{Film, Format, Layout, Sink};
+use sorrel_imaging::film::{Codes, Film, Format, Layout, Sink};
 use sorrel_imaging::job::{
     BUILD, ChartAsk, Facts, FilmAsk, Picture as From, PreviewAsk, PreviewDone, ProofAsk, Saved, ScanAsk,
     SweepAsk, Swept, TestFileAsk, kind,
@@ -149,9 +149,9 @@ async fn make_film(job: &Job) -> Result<(), Fault> {
     let page =
         Page { width: layout.width, height: layout.height, ppi: layout.ppi, description: ask.description };
     // What can be refused is refused before the picture is decoded and anything is written.
-    sorrel_imaging::film::Codes::new(&ask.correction)?;
+    let codes = Codes::new(&ask.correction)?.evened(&ask.even)?;
     let work: Work<'_> = Box::new(|sink, teller| {
-        let film = Film::new(opened.into_rows()?, layout, &ask.correction)?;
+        let film = Film::of(opened.into_rows()?, layout, codes);
         film.write(sink, &mut |done| teller.tell(done)).map(|_| ())
     });
     save(job, kind::FILM, page, ask.format, ask.file_name, work).await

@@ -176,9 +176,11 @@ pub struct Setup {
     pub origin: String,
     /// What is known of its light: step print, evenness.
     pub light: light::Known,
+    /// The map of the frame's light that films are evened by.
+    pub map: light::lamp::map::Map,
 }
 
-fields!(Setup: name, units, presets, tone, corrections, origin, light);
+fields!(Setup: name, units, presets, tone, corrections, origin, light, map);
 
 impl Setup {
     /// The setup a new printer starts with: palladium, nothing measured yet.

@@ -1,8 +1,8 @@
-//! What moves the time of a ticket beside what is typed on it: this printer's own prints.
+//! What moves the time of a ticket beside what is typed on it: this printer's own prints, and the film in hand.
 
-use super::Change;
 use super::learned::{self, Learned};
 use super::page::in_use;
+use super::{Change, evening};
 use crate::book::Ticket;
 use crate::estimate::Estimate;
 use crate::station::Scene;
@@ -12,6 +12,8 @@ use crate::station::Scene;
 pub struct Effects {
     /// What the prints of its setup say.
     pub learned: Option<Learned>,
+    /// What a film that evens out the light of the frame moves.
+    pub evened: Change,
 }
 
 impl Effects {
@@ -19,7 +21,10 @@ impl Effects {
     #[must_use]
     pub fn of(ticket: &Ticket, scene: &Scene<'_>) -> Self {
         let curve = in_use(&ticket.asks.light, scene);
-        Self { learned: learned::learned(scene.book, &ticket.setup, curve.paper()) }
+        Self {
+            learned: learned::learned(scene.book, &ticket.setup, curve.paper()),
+            evened: evening::change(scene.book, ticket),
+        }
     }
 
     /// What own prints move the time by, in log exposure; `None` if nothing, or if the ticket leaves them out.

@@ -39,6 +39,8 @@ pub struct Exposure {
     pub own: Option<Change>,
     /// What the meter moves: its reading with the setup against its reading now.
     pub meter: Change,
+    /// What a film that evens out the light moves.
+    pub evened: Change,
     /// What a lamp that starts cold adds; `None`: it is warm, or nobody measured how it warms up.
     pub cold: Option<Change>,
     /// The time on the ticket, to the second (to the tenth below twenty seconds).
@@ -58,7 +60,8 @@ impl Exposure {
     #[must_use]
     pub fn moved(&self) -> Change {
         let none = Change::default();
-        self.change.then(self.own.unwrap_or(none)).then(self.meter).then(self.cold.unwrap_or(none))
+        let paper = self.change.then(self.own.unwrap_or(none)).then(self.evened);
+        paper.then(self.meter).then(self.cold.unwrap_or(none))
     }
 }
 
@@ -82,7 +85,8 @@ pub fn exposure(ask: &Ask, effects: &Effects, notes: &mut Vec<Note>) -> Option<E
     };
     let change = change?;
     let own = effects.own_change(ask);
-    let paper = change.then(own.unwrap_or_default());
+    let evened = effects.evened;
+    let paper = change.then(own.unwrap_or_default()).then(evened);
     let warm = base.to_seconds() * paper.then(meter).to_factor();
     let cold = lamp.and_then(|lamp| Change::from_factor(lamp.time(warm) / warm));
     let exact = warm * cold.map_or(1.0, Change::to_factor);
@@ -92,9 +96,13 @@ pub fn exposure(ask: &Ask, effects: &Effects, notes: &mut Vec<Note>) -> Option<E
         entry::within("change", "The changed time in seconds", time, TIME, notes)?;
     } else if meter != Change::default() {
         entry::within("meter", "The time by the meter in seconds", time, TIME, notes)?;
+    } else if evened != Change::default() {
+        entry::within("setup.time", "The time with the evened film in seconds", time, TIME, notes)?;
     }
-    let as_typed =
-        !moved && meter == Change::default() && cold.is_none() && !ask.setup.time.trim().is_empty();
+    let as_typed = !moved
+        && [meter, evened] == [Change::default(); 2]
+        && cold.is_none()
+        && !ask.setup.time.trim().is_empty();
     let dose = wanted.or_else(|| Some(base.to_seconds() * then?)).map(|d| d * paper.to_factor());
     if ask.by_dose && dose.is_none() {
         notes.push(Note::warning(
@@ -108,6 +116,7 @@ pub fn exposure(ask: &Ask, effects: &Effects, notes: &mut Vec<Note>) -> Option<E
         change,
         own,
         meter,
+        evened,
         cold,
         time: if as_typed { base } else { Duration::from_seconds(time) },
         dose: dose.filter(|_| ask.by_dose),

@@ -8,7 +8,7 @@
 use super::exposure::{exposure, warm_up};
 use super::paper::Paper;
 use super::steps::values::densities;
-use super::{Bare, Effects, Preset, duration};
+use super::{Bare, Change, Effects, Preset, duration, evening};
 use crate::book::{Book, Record};
 use crate::constant::Constant;
 use crate::estimate::Estimate;
@@ -35,7 +35,7 @@ pub struct Learned {
     pub speed: f64,
     /// Standard deviation from print to print.
     pub scatter: f64,
-    /// Time of the reference print in seconds of the setup's light.
+    /// Time of the reference print in seconds of the setup's light, without what an evened film added to it.
     pub reference: f64,
     /// The setup's time as it stood on the reference print's ticket, in seconds.
     pub base: Option<f64>,
@@ -112,12 +112,13 @@ fn strip(record: &Record) -> Vec<Option<f64>> {
     record.strip.iter().map(|t| densities(t).ok().and_then(|d| d.first().copied())).collect()
 }
 
-/// Seconds of the setup's light that a print had.
-fn seconds(record: &Record) -> Option<f64> {
+/// Seconds of the setup's light that a print had; what its film adds to a time that was only typed is `evened`.
+fn seconds(record: &Record, evened: Change) -> Option<f64> {
     let ask = &record.ticket.asks.light;
     let Some(step) = record.lane.steps.iter().find(|s| s.exposure && s.seconds > 0.0) else {
         // Without a lane there is only the time as typed.
-        return duration::parse(&ask.setup.time, Bare::Seconds).ok().map(|d| d.to_seconds());
+        let typed = duration::parse(&ask.setup.time, Bare::Seconds).ok();
+        return typed.map(|d| d.to_seconds() * evened.to_factor());
     };
     let notes = &mut Vec::new();
     let lamp = warm_up(ask, notes).filter(|_| ask.setup.starts_cold);
@@ -133,7 +134,9 @@ pub fn learned(book: &Book, setup: &str, curve: &dyn Paper) -> Option<Learned> {
         book.records().map(|(_, r)| r).filter(|r| r.ticket.setup == setup && !r.strip.is_empty()).collect();
     all.sort_by_key(|r| core::cmp::Reverse(r.made));
     let reference = *all.iter().find(|r| r.reference)?;
-    let (then, time) = (strip(reference), seconds(reference)?);
+    // A strip is not evened: behind an evened film it got the longer time, and is compared by it.
+    let evened = |r: &Record| evening::change(book, &r.ticket);
+    let (then, time) = (strip(reference), seconds(reference, evened(reference))?);
     let base = duration::parse(&reference.ticket.asks.light.setup.time, Bare::Seconds).ok();
     let speeds: Vec<f64> = all
         .iter()
@@ -152,7 +155,7 @@ pub fn learned(book: &Book, setup: &str, curve: &dyn Paper) -> Option<Learned> {
                     sum = (sum.0 + slope * slope * (xa - xb), sum.1 + slope * slope);
                 }
             }
-            let speed = sum.0 / sum.1 - math::log10(seconds(record)? / time);
+            let speed = sum.0 / sum.1 - math::log10(seconds(record, evened(record))? / time);
             speed.is_finite().then_some(speed)
         })
         .take(MOST)
@@ -165,7 +168,7 @@ pub fn learned(book: &Book, setup: &str, curve: &dyn Paper) -> Option<Learned> {
     let squares: f64 = speeds.iter().map(|s| (s - mean) * (s - mean)).sum();
     let scatter = math::sqrt(squares / f64::from(n.max(2) - 1));
     let base = base.map(|d| d.to_seconds());
-    Some(Learned { n, speed: mean, scatter, reference: time, base })
+    Some(Learned { n, speed: mean, scatter, reference: time / evened(reference).to_factor(), base })
 }
 
 #[cfg(test)]

@@ -11,6 +11,7 @@ use crate::entry::{self, Range};
 use crate::estimate::Estimate;
 use crate::math;
 use crate::note::Note;
+use crate::tone::film_curve::FilmCurve;
 use crate::tone::page::tablet;
 
 /// Times of a step print, in seconds.
@@ -57,6 +58,8 @@ pub struct Learnt {
     pub found: Found,
     /// What full ink holds back beyond clear film by ink read or seen beside the tablet, in log exposure.
     pub film: Option<Estimate>,
+    /// What every ink code holds back, by the same.
+    pub film_curve: Option<FilmCurve>,
     /// What there is to say.
     pub notes: Vec<Note>,
 }
@@ -79,15 +82,15 @@ pub fn learn(rests: &Rests) -> Learnt {
     let mut notes = Vec::new();
     let found = found(rests, &mut notes).unwrap_or_default();
     let from = if rests.tablet.patches.trim().is_empty() { "eyes" } else { "tablet" };
-    let film = tablet::begun(&rests.tablet, from)
+    let film_curve = tablet::begun(&rests.tablet, from)
         .then(|| tablet::film(&rests.tablet, from, &mut Vec::new()))
-        .flatten()
-        .map(|film| {
-            let (full, clear) = (film.density(1.0), film.density(0.0));
-            let half = (full.high - full.low) / 2.0;
-            Estimate::plus_minus(full.value - clear.value, half, full.basis)
-        });
-    Learnt { found, film, notes }
+        .flatten();
+    let film = film_curve.as_ref().map(|film| {
+        let (full, clear) = (film.density(1.0), film.density(0.0));
+        let half = (full.high - full.low) / 2.0;
+        Estimate::plus_minus(full.value - clear.value, half, full.basis)
+    });
+    Learnt { found, film, film_curve, notes }
 }
 
 fn found(rests: &Rests, notes: &mut Vec<Note>) -> Option<Found> {

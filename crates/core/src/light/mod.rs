@@ -5,6 +5,7 @@ pub mod burn;
 mod change;
 mod duration;
 mod effects;
+pub mod evening;
 mod exposure;
 pub mod ink;
 pub mod judgement;

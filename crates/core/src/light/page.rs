@@ -4,6 +4,7 @@ pub mod air;
 mod change_shown;
 mod drawing;
 pub mod even;
+mod evened;
 mod judged;
 pub mod lamp;
 pub mod scan;
@@ -63,7 +64,7 @@ impl Station for Light {
             convert_length(text, from, to);
         }
         let even = &mut ask.known.even;
-        for text in [&mut even.width, &mut even.height, &mut even.pitch] {
+        for text in [&mut even.width, &mut even.height, &mut even.pitch, &mut even.left, &mut even.down] {
             convert_length(text, from, to);
         }
     }
@@ -118,19 +119,23 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
             a.strip_first = fresh.strip_first;
             a.strip_step = fresh.strip_step;
         }),
-        "strip-around" => match exposure(ask, &effects(), &mut notes) {
-            // Five strips in half stops: the time in hand lies on the middle one.
-            Some(e) => alter(&|a| {
-                a.strip_count = "5".into();
-                a.strip_first = Duration::from_seconds((e.time.to_seconds() / 2.0).max(1.0).round()).shown();
-                a.strip_step = "0.5".into();
-            }),
-            None => Act::note(Note::error(
-                "setup.time",
-                "There is no time yet to lay strips around.",
-                "Make the doubling strip first, or type a time.",
-            )),
-        },
+        // The setup's time is looked for, without what an evened film adds.
+        "strip-around" => {
+            match exposure(ask, &Effects { evened: Change::default(), ..effects() }, &mut notes) {
+                // Five strips in half stops: the time in hand lies on the middle one.
+                Some(e) => alter(&|a| {
+                    a.strip_count = "5".into();
+                    a.strip_first =
+                        Duration::from_seconds((e.time.to_seconds() / 2.0).max(1.0).round()).shown();
+                    a.strip_step = "0.5".into();
+                }),
+                None => Act::note(Note::error(
+                    "setup.time",
+                    "There is no time yet to lay strips around.",
+                    "Make the doubling strip first, or type a time.",
+                )),
+            }
+        }
         "take-strip" => {
             match strip_plan(ask, &mut notes).and_then(|plan| strips::found(ask, &plan, &mut notes)) {
                 Some((strip, _)) => timed(f64::from(strip.seconds)),
@@ -198,6 +203,10 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
                 a.known.steps.from = "readings".into();
             }),
             Err(note) => Act::note(note),
+        },
+        "use-map" => match even::map(ask, &in_use(ask, scene), scene) {
+            Ok(map) => Act::change(book.on_setup(|s| s.map = map)),
+            Err(notes) => Act { notes, ..Act::default() },
         },
         "even-file" => {
             even::file(ask, &in_use(ask, scene)).map(|file| Act::effect(Effect::SaveBytes(file))).into()
@@ -276,6 +285,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
             }
         }
     }
+    evened::answer(ask, exposure.as_ref(), scene, &mut view, &mut shown);
     judged::answer(ask, curve.paper(), units, &mut view, &mut shown.notes);
     strips::answer(ask, units, &mut view, &mut shown.notes, &mut shown.workings);
     view.steps = steps::answer(ask, near, &curve, scene, &mut shown);
@@ -283,7 +293,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let print = print_size(scene.book.ticket());
     let sides = (print.map(|p| p.width), print.map(|p| p.height));
     view.lamp = lamp::answer(ask, exposure.as_ref(), sides, units, &mut shown);
-    view.even = even::answer(ask, &curve, sides, units, &mut shown);
+    view.even = even::answer(ask, &curve, sides, scene, &mut shown);
     view.air = air::answer(&ask.air, units, &mut shown);
     view.tools = tools::answer(ask, exposure.as_ref(), &scene.tone.paper, &curve, scene, &mut shown);
     let cell = cell(scene.book.ticket().kind, exposure.as_ref(), ask, units);
@@ -332,7 +342,7 @@ fn moved(ask: &Ask, preset: &Preset, notes: &mut Vec<Note>) {
 }
 
 /// A number with its sign; none before zero.
-fn signed(units: Units, x: f64, places: usize) -> String {
+pub(crate) fn signed(units: Units, x: f64, places: usize) -> String {
     let text = units.number(x.abs(), places);
     if text.chars().all(|c| matches!(c, '0' | '.' | ',')) {
         text

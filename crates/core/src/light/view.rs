@@ -129,6 +129,8 @@ pub struct View {
     pub sum_open: String,
     /// The mix is not the setup's.
     pub other_mix: String,
+    /// What a film that evens out the light has to do with the time.
+    pub evened: String,
     /// About the step print.
     pub steps: page::steps::View,
     /// About its scan.
@@ -150,5 +152,6 @@ fields!(
     time, seconds, from, unknown, known, changed, change, black, middle, rule, curve, tones,
     ask_black, verdict, judged, suggestion, can_take, to_tone, strips, moves, strip_plan, has_plan,
     strip_total, found, can_found, differs, hold_back, can_hold_back, for_strip, interval, reason, effects,
-    suggest_strip, learned, can_learned, has_own, has_meter, can_leave, sum_moves, sum_open, other_mix, steps, scan, lamp, even, air, tools,
+    suggest_strip, learned, can_learned, has_own, has_meter, can_leave, sum_moves, sum_open, other_mix, evened,
+    steps, scan, lamp, even, air, tools,
 );

@@ -44,12 +44,14 @@ pub struct Preset {
     pub touch_dry: String,
     /// Hours until fully dry.
     pub full_dry: String,
+    /// More ink where the frame gets more light.
+    pub even: bool,
 }
 
 fields!(
     Preset:
     ppi, format, strip, masked_border, border, sheet_width, sheet_height, stock, ink, printer,
-    ink_limit, touch_dry, full_dry,
+    ink_limit, touch_dry, full_dry, even,
 );
 
 impl Default for Preset {
@@ -68,6 +70,7 @@ impl Default for Preset {
             ink_limit: String::new(),
             touch_dry: decimals(drying::TOUCH_DRY.value, 0),
             full_dry: decimals(drying::FULLY_DRY.value, 0),
+            even: false,
         }
     }
 }

@@ -2,6 +2,7 @@
 
 use crate::book::{Change, CorrectionVersion, Film, Key, Kind, Object, Setup};
 use crate::fields;
+use crate::light::evening::Evened;
 use crate::station::Scene;
 
 /// What the head of a picture file says.
@@ -56,12 +57,14 @@ pub struct FilmPlan {
     pub measured: bool,
     /// Written into the file's description.
     pub description: String,
+    /// How the light of the frame is evened; `None` if it is not.
+    pub even: Option<Evened>,
 }
 
 fields!(
     FilmPlan:
     number, file_name, format, width_mm, height_mm, ppi, crop, border_mm, masked_border, strip,
-    label, correction, measured, description,
+    label, correction, measured, description, even,
 );
 
 impl Default for FilmPlan {
@@ -81,6 +84,7 @@ impl Default for FilmPlan {
             correction: 1,
             measured: false,
             description: String::new(),
+            even: None,
         }
     }
 }

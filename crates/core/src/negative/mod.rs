@@ -17,7 +17,7 @@ pub use drying::{Drying, FULLY_DRY, TOUCH_DRY, drying};
 pub use expected::picture_tones;
 pub use film::{FilmPlan, PictureFacts, correction_version, film_made, picture_opened};
 pub use page::Negative;
-pub use plan::used_part;
+pub use plan::{evening_tables, used_part};
 pub use show::COARSE_PPI;
 pub use size::{Crop, PrintSize, crop_frame, print_size, wanted_size};
 pub(crate) use size::{convert_length, length};

@@ -125,6 +125,12 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     if view.in_hand {
         view.tones = super::expected::rows(scene);
     }
+    view.can_even = ask.setup.even || book.setup().map.made > 0;
+    if let Some(size) = real
+        && ask.setup.even
+    {
+        show::evened(&mut view, &mut working, size, scene, &mut notes);
+    }
     let dry_notes = show::film(&mut view, ask, scene, &mut notes);
 
     view.working = scene.device.job.is_some();
@@ -156,7 +162,10 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
         None => TicketCell::missing("size", "type width and height"),
     });
     cells.push(match book.film(&ticket.film) {
-        Some(film) => TicketCell::done("film", format!("{}{dry_notes}", film.number)),
+        Some(film) => {
+            let evened = if film.plan.even.is_some() { ", evened" } else { "" };
+            TicketCell::done("film", format!("{}{evened}{dry_notes}", film.number))
+        }
         None => TicketCell::missing("film", "make one"),
     });
     Answer { view, notes, workings: vec![working], ticket: cells }

@@ -2,9 +2,11 @@
 
 use super::ask::{Ask, BORDER_MM, PPI};
 use super::film::{FilmPlan, correction_version};
-use super::size::{Crop, PrintSize, crop_frame, length, wanted_size};
+use super::size::{Crop, PrintSize, crop_frame, length, print_size, wanted_size};
 use crate::entry::{self, Range};
+use crate::light::evening::{self, Tables};
 use crate::note::Note;
+use crate::show::decimals;
 use crate::station::Scene;
 
 /// Share of the largest frame that is used.
@@ -70,6 +72,28 @@ pub(super) fn plan(ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> Optio
     let ending = if ask.setup.format == "png" { "png" } else { "tif" };
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "240 to 1440, checked above")]
     let ppi = ppi.round() as u32;
+    let even = if ask.setup.even {
+        print_size(ticket).and_then(|size| evening::evening(size, scene).ok()).map(|e| e.evened)
+    } else {
+        None
+    };
+    let mut label =
+        vec![format!("FILM {number}  {title}"), format!("{}  {basis}  {date}", book.setup().name)];
+    let mut evened = String::new();
+    if let Some(even) = &even {
+        label.push(format!(
+            "EVENED, map of {}. Lay it {}",
+            crate::book::date(even.map.made, scene.zone_minutes),
+            even.lain(units)
+        ));
+        evened = format!(
+            " Evened by {}, for {}: up to {} D more ink, {} times the exposure.",
+            even.by(units, scene.zone_minutes),
+            even.lain(units),
+            decimals(even.most, 2),
+            decimals(even.change().to_factor(), 3)
+        );
+    }
     Some(FilmPlan {
         number,
         file_name: format!("film-{number}-{}.{ending}", slug(title)),
@@ -81,14 +105,22 @@ pub(super) fn plan(ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> Optio
         border_mm: border.to_mm(),
         masked_border: ask.setup.masked_border,
         strip: ask.setup.strip,
-        label: vec![format!("FILM {number}  {title}"), format!("{}  {basis}  {date}", book.setup().name)],
+        label,
         correction,
         measured,
         description: format!(
-            "Sorrel film {number}: {title}. Setup {}; {basis}; {date}. Mirrored; 0 = full ink = paper white.",
+            "Sorrel film {number}: {title}. Setup {}; {basis}; {date}. Mirrored; 0 = full ink = paper white.{evened}",
             book.setup().name
         ),
+        even,
     })
+}
+
+/// What the writer needs to even out the light as a plan of this moment says; `None` where it is not to be evened.
+#[must_use]
+pub fn evening_tables(plan: &FilmPlan, scene: &Scene<'_>) -> Option<Tables> {
+    plan.even.as_ref()?;
+    Some(evening::evening(print_size(scene.book.ticket())?, scene).ok()?.tables())
 }
 
 /// Lower-case letters, digits and dashes of a title, for a file name.

@@ -9,6 +9,8 @@ use super::view::View;
 use super::{Drying, drying};
 use crate::constant::Constant;
 use crate::entry::{self, Range};
+use crate::light::evening::{Evened, evening};
+use crate::light::page::signed;
 use crate::note::Note;
 use crate::quantity::Length;
 use crate::show::{LengthUnit, Units};
@@ -19,7 +21,7 @@ use crate::working::Working;
 const SHEET_MM: Range = Range { low: 20.0, high: 2000.0 };
 /// Drying times.
 const HOURS: Range = Range { low: 0.0, high: 500.0 };
-/// Lines of a film's label: number and title, setup and correction.
+/// Lines of a film's label: number and title, setup and correction; and of one that evens the light, how to lay it.
 const LABEL_LINES: u32 = 2;
 
 /// Below this the picture itself limits the print's detail.
@@ -112,7 +114,7 @@ pub(super) fn check_sheet(ask: &Ask, units: Units, size: PrintSize, border: Leng
     let height =
         length("setup.sheet_height", "The sheet's height", &ask.setup.sheet_height, units, SHEET_MM, notes);
     let (Some(width), Some(height)) = (width, height) else { return };
-    let below = foot::height(ask.setup.strip, LABEL_LINES).to_mm();
+    let below = foot::height(ask.setup.strip, LABEL_LINES + u32::from(ask.setup.even)).to_mm();
     let need = ((size.width + border * 2.0).to_mm(), (size.height + border * 2.0).to_mm() + below);
     let fits = |w: f64, h: f64| need.0 <= w + 0.5 && need.1 <= h + 0.5;
     if !fits(width.to_mm(), height.to_mm()) && !fits(height.to_mm(), width.to_mm()) {
@@ -141,6 +143,57 @@ pub(super) fn correction(view: &mut View, scene: &Scene<'_>) {
     view.next_film = format!("Film {}", scene.book.next_film_number());
 }
 
+/// What an evened film was evened by, and how it lies.
+#[inline(never)] // the page loads it when there is one
+fn evened_by(even: &Evened, scene: &Scene<'_>) -> String {
+    let units = scene.units();
+    let by = even.by(units, scene.zone_minutes);
+    format!(". Evened by {by}; lay the picture {}", even.lain(units))
+}
+
+/// What a film that evens the light would do, or why it would not.
+#[inline(never)] // the page loads it when it was chosen
+pub(super) fn evened(
+    view: &mut View,
+    working: &mut Working,
+    size: PrintSize,
+    scene: &Scene<'_>,
+    notes: &mut Vec<Note>,
+) {
+    let units = scene.units();
+    let evening = match evening(size, scene) {
+        Ok(evening) => evening,
+        Err(note) => {
+            notes.push(*note);
+            return;
+        }
+    };
+    evening.notes(scene, notes);
+    let Evened { most, .. } = evening.evened;
+    let change = evening.evened.change();
+    view.even = format!(
+        "Evened by {}: up to {} D more ink where there is most light, and {} times the time of the setup ({} stop). Lay the picture {}.",
+        evening.evened.by(units, scene.zone_minutes),
+        units.number(most, 2),
+        units.figures(change.to_factor(), 3),
+        signed(units, change.to_stops(), 2),
+        evening.evened.lain(units)
+    );
+    working.sourced(
+        "Ink added where there is more light",
+        "curve⁻¹(curve(code) + log₁₀(light ÷ light at the dimmest place of the print))",
+        format!("full ink {} D", units.number(evening.ink.full(), 2)),
+        format!("0 to {} D", units.number(most, 3)),
+        evening.from.words(),
+    );
+    working.step(
+        "What the smooth map leaves",
+        "root mean square of readings that were left out",
+        "",
+        format!("± {} D", units.number(evening.missed, 3)),
+    );
+}
+
 /// Shows the ticket's film and how dry it is; returns what the ticket strip adds to the film's number.
 pub(super) fn film(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> &'static str {
     let touch = entry::number("setup.touch_dry", "Touch-dry", &ask.setup.touch_dry, HOURS, &["h"], notes);
@@ -155,6 +208,9 @@ pub(super) fn film(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Ve
         film.correction,
         crate::book::date(film.made, scene.zone_minutes)
     );
+    if let Some(even) = &film.plan.even {
+        view.film += &evened_by(even, scene);
+    }
     let (Some(touch), Some(full)) = (touch, full) else { return "" };
     let hours = |h: f64| crate::show::clock(h * 3600.0);
     match drying::drying(film.printed, scene.now, touch, full) {

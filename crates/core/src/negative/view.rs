@@ -53,13 +53,17 @@ pub struct View {
     pub not_printed: bool,
     /// This ticket differs from its setup.
     pub differs: bool,
+    /// Evening out the light can be chosen.
+    pub can_even: bool,
+    /// What a film that evens the light would do.
+    pub even: String,
 }
 
 fields!(
     out View:
     picture, remarks, no_picture, has_picture, again, in_hand, size, size_other, pixels, detail, tones,
     cropping, correction, unmeasured, next_film, ready, missing, not_ready, working, film, has_film,
-    dryness, not_printed, differs,
+    dryness, not_printed, differs, can_even, even,
 );
 
 /// What the next print shows at one of the picture's tones.

@@ -21,6 +21,7 @@ pub mod doubt;
 pub mod exposure;
 pub mod film_curve;
 pub mod fit;
+pub mod ink_density;
 pub mod ink_limit;
 pub mod instrument;
 pub mod inverse;

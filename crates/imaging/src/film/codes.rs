@@ -3,6 +3,9 @@
 //! File value = round(65535 · (1 − C(u))). Picture white asks for full ink (c = 1) and becomes 0; picture black asks
 //! for clear film (c = 0) and becomes 65535.
 
+use sorrel_core::light::evening::CODES;
+
+use super::even::Even;
 use crate::fault::Fault;
 
 /// Nodes of a correction, equally spaced in u = 0…1.
@@ -24,8 +27,10 @@ pub fn raw(percent: u8) -> u16 {
 /// A correction, ready for rows of pixels.
 #[derive(Clone)]
 pub struct Codes {
-    /// File value at each node, a half already added for rounding, and the step to the next.
+    /// File value at each node, a half already added for rounding, and the step to the next; level by level of light.
     nodes: Vec<[f32; 2]>,
+    /// Light over the picture; empty where nothing is evened.
+    even: Even,
 }
 
 impl Codes {
@@ -46,8 +51,59 @@ impl Codes {
                 "Make the correction again.",
             ));
         }
-        let value = |i: usize| 65_535.0 * (1.0 - correction[i.min(NODES - 1)].clamp(0.0, 1.0));
-        Ok(Self { nodes: (0..NODES).map(|i| [value(i) + 0.5, value(i + 1) - value(i)]).collect() })
+        let mut made = Self { nodes: Vec::new(), even: Even::default() };
+        made.add(|i| correction[i]);
+        Ok(made)
+    }
+
+    /// Adds the nodes of one level from its ink codes.
+    fn add(&mut self, code: impl Fn(usize) -> f32) {
+        let value = |i: usize| 65_535.0 * (1.0 - code(i.min(NODES - 1)).clamp(0.0, 1.0));
+        self.nodes.extend((0..NODES).map(|i| [value(i) + 0.5, value(i + 1) - value(i)]));
+    }
+
+    /// The same, with more ink where there is more light. Where there is none more, file values stay what they are.
+    ///
+    /// # Errors
+    /// [`Fault::Caller`] for a map that is none.
+    pub fn evened(mut self, even: &Even) -> Result<Self, Fault> {
+        if even.levels()? > 0 {
+            let plain: Vec<f32> = self.nodes.iter().map(|[v, _]| 1.0 - (v - 0.5) / 65_535.0).collect();
+            for level in even.codes.chunks_exact(CODES) {
+                self.add(|i| {
+                    let place = plain[i] * (CODES - 1) as f32;
+                    #[allow(clippy::cast_possible_truncation, reason = "a place in the level")]
+                    let k = (place as usize).min(CODES - 2);
+                    level[k] + (level[k + 1] - level[k]) * (place - k as f32)
+                });
+            }
+            self.even = even.clone();
+        }
+        Ok(self)
+    }
+
+    /// Whether light is evened, and [`Codes::evened_row`] is to be asked instead of [`Codes::row`].
+    pub fn evens(&self) -> bool {
+        !self.even.net.is_empty()
+    }
+
+    /// As [`Codes::row`], for the row of the picture whose middle lies at `v` (0 its upper edge, 1 its lower); `light` is
+    /// room for as many values.
+    pub fn evened_row(&self, tones: &[f32], v: f32, light: &mut [f32], out: &mut [u16]) {
+        self.even.row(v, light);
+        let above = self.nodes.len().saturating_sub(2 * NODES);
+        for ((o, u), l) in out.iter_mut().zip(tones).zip(light.iter()) {
+            let place = u.clamp(0.0, 1.0) * (NODES - 1) as f32;
+            #[allow(clippy::cast_possible_truncation, reason = "cut to 0..NODES just here")]
+            let i = (place as usize).min(NODES - 1);
+            #[allow(clippy::cast_possible_truncation, reason = "a level")]
+            let k = (*l as usize * NODES).min(above);
+            let at = |k: usize| self.nodes[k + i][0] + self.nodes[k + i][1] * (place - i as f32);
+            let (from, to) = (at(k), at(k + NODES));
+            #[allow(clippy::cast_possible_truncation, reason = "between 0.5 and 65535.5")]
+            let code = (from + (to - from) * (l - (k / NODES) as f32)) as u16;
+            *o = code;
+        }
     }
 
     /// File values of a row of picture tones u (L*/100; what lies outside 0…1 is cut).

@@ -32,6 +32,8 @@ pub struct Film<'a> {
     picture: Resampler<'a>,
     codes: Codes,
     tones: Vec<f32>,
+    /// Levels of light of a row; empty where nothing is evened.
+    light: Vec<f32>,
     row: Vec<u16>,
     next: u32,
 }
@@ -42,11 +44,16 @@ impl<'a> Film<'a> {
     /// # Errors
     /// [`Fault::Caller`] for an odd correction.
     pub fn new(rows: Box<dyn Rows + 'a>, layout: Layout, correction: &[f32]) -> Result<Self, Fault> {
-        let codes = Codes::new(correction)?;
+        Ok(Self::of(rows, layout, Codes::new(correction)?))
+    }
+
+    /// The same from a correction made ready.
+    pub fn of(rows: Box<dyn Rows + 'a>, layout: Layout, codes: Codes) -> Self {
         let picture = Resampler::for_layout(rows, &layout);
-        let tones = vec![0.0; layout.picture.width as usize];
+        let width = layout.picture.width as usize;
+        let light = vec![0.0; if codes.evens() { width } else { 0 }];
         let row = vec![0; layout.width as usize];
-        Ok(Self { layout, picture, codes, tones, row, next: 0 })
+        Self { layout, picture, codes, tones: vec![0.0; width], light, row, next: 0 }
     }
 
     /// Its layout.
@@ -65,7 +72,13 @@ impl<'a> Film<'a> {
         let place = self.layout.picture;
         if (place.y..place.bottom()).contains(&y) {
             self.picture.next_row(&mut self.tones)?;
-            self.codes.row(&self.tones, &mut self.row[place.x as usize..place.right() as usize]);
+            let row = &mut self.row[place.x as usize..place.right() as usize];
+            if self.codes.evens() {
+                let v = ((y - place.y) as f32 + 0.5) / place.height as f32;
+                self.codes.evened_row(&self.tones, v, &mut self.light, row);
+            } else {
+                self.codes.row(&self.tones, row);
+            }
         }
         self.row.reverse();
         Ok(&self.row)

@@ -6,7 +6,7 @@ use sorrel_core::tone::page::carry::ProofFile;
 use sorrel_core::tone::page::chart::{ChartFilm, ChartSheet};
 use sorrel_core::tone::page::scan::ScanWish;
 use sorrel_core::tree::ToTree;
-use sorrel_imaging::film::{FilmSpec, Fit, Format};
+use sorrel_imaging::film::{Even, FilmSpec, Fit, Format};
 use sorrel_imaging::job::{self, ChartAsk, FilmAsk, PreviewAsk, PreviewDone, ProofAsk, Saved, kind};
 use wasm_bindgen::JsValue;
 use wasm_bindgen_futures::spawn_local;
@@ -80,11 +80,13 @@ impl App {
             return;
         };
         let file = picture.file.as_ref().map_or(JsValue::NULL, |f| f.into());
+        let even = negative::evening_tables(&plan, &self.scene()).unwrap_or_default();
         let ask = FilmAsk {
             picture: if picture.file.is_some() { job::Picture::File } else { job::Picture::Demo },
             limit_bytes: limit(),
             spec: spec(&plan),
             correction: self.tone.1.correction.table().to_vec(),
+            even: Even { net: even.net, codes: even.codes },
             format: if plan.format == "png" { Format::Png } else { Format::Tiff },
             file_name: plan.file_name.clone(),
             description: plan.description.clone(),

@@ -4,7 +4,10 @@ pub mod distance;
 pub mod dose;
 pub mod evenness;
 pub mod geometry;
+pub mod lie;
+pub mod map;
 pub mod sheet;
+pub mod smooth;
 pub mod warm_up;
 
 pub use distance::{LampKind, NoRule};

@@ -1,9 +1,13 @@
 //! The part of the light station about how even the light of the frame is.
 
 use super::super::Ask as LightAsk;
-use super::super::lamp::evenness::{Grid, TOLERANCE};
+use super::super::lamp::evenness::{Grid, Place, TOLERANCE};
 use super::super::lamp::geometry;
+use super::super::lamp::lie::{Lie, Top};
+use super::super::lamp::map::{Lamp, Map};
+use super::super::lamp::smooth::Smooth;
 use super::super::paper::InUse;
+use super::super::{Change, evening};
 use super::drawing;
 use super::show::Shown;
 use crate::entry::{self, Range};
@@ -14,6 +18,7 @@ use crate::negative::length;
 use crate::note::Note;
 use crate::quantity::Length;
 use crate::show::{Units, decimals};
+use crate::station::Scene;
 use crate::tone::table;
 use crate::working::Working;
 
@@ -21,6 +26,8 @@ use crate::working::Working;
 const STOPS: Range = Range { low: 0.01, high: 2.0 };
 /// Sides and distances, in mm.
 const SIDE_MM: Range = Range { low: 5.0, high: 50_000.0 };
+/// Places in the frame, in mm.
+const PLACE_MM: Range = Range { low: 0.0, high: 50_000.0 };
 /// Tubes of a bank.
 const TUBES: Range = Range { low: 1.0, high: 60.0 };
 
@@ -41,9 +48,19 @@ pub struct Ask {
     pub tubes: String,
     /// From tube to tube.
     pub pitch: String,
+    /// Where a print is laid: `even` where the light is most even, `middle`, or `typed`.
+    pub lie: String,
+    /// Its left edge from the frame's, if typed.
+    pub left: String,
+    /// Its far edge from the frame's, if typed.
+    pub down: String,
+    /// Where its top points: `far`, `right`, `near` or `left`.
+    pub top: String,
+    /// Where the setup's time was found: in the `middle`, where there is `most` light or `least`.
+    pub found: String,
 }
 
-fields!(Ask: readings, of, width, height, tolerance, tubes, pitch);
+fields!(Ask: readings, of, width, height, tolerance, tubes, pitch, lie, left, down, top, found);
 
 impl Default for Ask {
     fn default() -> Self {
@@ -55,6 +72,11 @@ impl Default for Ask {
             tolerance: decimals(TOLERANCE.value, 1),
             tubes: String::new(),
             pitch: String::new(),
+            lie: "even".into(),
+            left: String::new(),
+            down: String::new(),
+            top: "far".into(),
+            found: "middle".into(),
         }
     }
 }
@@ -76,9 +98,15 @@ pub struct View {
     pub film: String,
     /// What tubes may be expected to do.
     pub expected: String,
+    /// The place of the print is typed.
+    pub typed: bool,
+    /// The map can be taken for films.
+    pub can_use: bool,
+    /// The map that films are evened by.
+    pub in_use: String,
 }
 
-fields!(out View: has_map, map, evenness, usable, place, film, expected);
+fields!(out View: has_map, map, evenness, usable, place, film, expected, typed, can_use, in_use);
 
 /// The grid typed.
 fn grid(ask: &Ask, curve: &InUse<'_>, notes: &mut Vec<Note>) -> Option<Grid> {
@@ -136,16 +164,75 @@ fn sides(ask: &Ask, units: Units, notes: &mut Vec<Note>) -> Option<(Length, Leng
     width.zip(height)
 }
 
+/// Why a print cannot be laid.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(in crate::light) enum NoLie {
+    /// It is larger than the frame.
+    Larger,
+    /// Where it is to be laid, it reaches beyond.
+    Beyond,
+}
+
+/// How a print of these sides lies in a frame (both in mm) of that light, as asked for.
+pub(in crate::light) fn lie(
+    ask: &Ask,
+    grid: &Grid,
+    frame: (f64, f64),
+    print: (f64, f64),
+    units: Units,
+    notes: &mut Vec<Note>,
+) -> Result<Lie, NoLie> {
+    let top = Top::of(&ask.top);
+    let (width, height) = top.taken(print.0, print.1);
+    let (width, height) = (width / frame.0, height / frame.1);
+    if !(width <= 1.0 && height <= 1.0) {
+        return Err(NoLie::Larger);
+    }
+    let corner = match ask.lie.as_str() {
+        "typed" => {
+            let from = |name: &str, label: &str, text: &str, notes: &mut Vec<Note>| {
+                length(name, label, text, units, PLACE_MM, notes).map(Length::to_mm).ok_or(NoLie::Beyond)
+            };
+            let left = from("known.even.left", "The place from the left", &ask.left, notes);
+            let down = from("known.even.down", "The place from the far edge", &ask.down, notes);
+            (left? / frame.0, down? / frame.1)
+        }
+        "middle" => ((1.0 - width) / 2.0, (1.0 - height) / 2.0),
+        _ => {
+            let (place, _) = grid.best_place(width, height).ok_or(NoLie::Larger)?;
+            (place.left, place.top)
+        }
+    };
+    if corner.0 + width > 1.0 + 1e-9 || corner.1 + height > 1.0 + 1e-9 {
+        notes.push(Note::warning(
+            "known.even.left",
+            "Laid there the print reaches beyond the frame.",
+            "Type a smaller distance, or turn the print.",
+        ));
+        return Err(NoLie::Beyond);
+    }
+    Ok(Lie { place: Place { left: corner.0, top: corner.1, width, height }, top })
+}
+
 /// What is shown, with notes and workings.
 pub(super) fn answer(
     ask: &LightAsk,
     curve: &InUse<'_>,
     print: (Option<Length>, Option<Length>),
-    units: Units,
+    scene: &Scene<'_>,
     shown: &mut Shown,
 ) -> View {
+    let units = scene.units();
     let even = &ask.known.even;
-    let mut view = View::default();
+    let map = &scene.book.setup().map;
+    let mut view = View { typed: even.lie == "typed", ..View::default() };
+    if map.made > 0 {
+        view.in_use = format!(
+            "Films can be evened by the map of {}, under {}: tick it at the negative.",
+            crate::book::date(map.made, scene.zone_minutes),
+            map.lamp.words(units)
+        );
+    }
     expected(ask, units, &mut view, &mut shown.notes);
     let tolerance = entry::optional(
         "known.even.tolerance",
@@ -159,6 +246,7 @@ pub(super) fn answer(
     let sides = sides(even, units, &mut shown.notes);
     let Some(grid) = grid(even, curve, &mut shown.notes) else { return view };
     view.has_map = true;
+    view.can_use = sides.is_some_and(|sides| !map.is_of(&grid, sides, &Lamp::of(&ask.setup, units)));
     let e = grid.evenness();
     view.evenness = format!(
         "{} stop between the lightest and the darkest place; the least is {} % of the most",
@@ -183,40 +271,115 @@ pub(super) fn answer(
             ),
         };
     }
-    let lain = match (sides, print) {
-        (Some(_), (Some(pw), Some(ph))) => match grid.best_place(pw.to_mm() / w, ph.to_mm() / h) {
-            Some((place, stops)) => {
-                view.place = format!(
-                    "{} × {}: {} from the left, {} from the far edge; {} stop across it",
-                    units.length(pw),
-                    units.length(ph),
-                    units.length(Length::from_mm(place.left * w)),
-                    units.length(Length::from_mm(place.top * h)),
-                    units.number(stops, 2)
-                );
-                Some(place)
-            }
-            None => {
-                view.place = "This ticket's picture is larger than the frame.".into();
-                None
-            }
-        },
-        _ => None,
-    };
-    let most = grid.film_density().into_iter().fold(0.0, f64::max);
-    view.film = format!(
-        "A film evens this out by up to {} D more where there is most light, and all of it needs {} % more time.",
-        units.number(most, 2),
-        units.number(100.0 * (1.0 / e.least_over_most - 1.0), 0)
-    );
-    view.map = drawing::frame(&grid, (w, h), usable, lain);
+    let surface = Smooth::fit(&grid);
+    odd(&surface, units, &mut shown.notes);
+    let on_film = evening::on_film(scene.book, scene.book.ticket());
     let mut working = Working::new("even");
     working.step("Stops", "log₂(most ÷ least)", "", units.number(e.stops, 3));
     working.step("Least over mean", "least ÷ mean", "", units.number(e.least_over_mean, 3));
     working.constant("Tolerance, unless typed", &TOLERANCE);
-    working.step("Film", "log₁₀(light ÷ least light)", "", format!("0 to {} D", units.number(most, 3)));
+    working.step(
+        "Smooth surface through the readings",
+        "log₁₀ of the light, order chosen by leaving readings out",
+        "",
+        format!("a reading is missed by {} log exposure", units.number(surface.missed, 3)),
+    );
+    let mut lain = None;
+    if let (Some(_), (Some(pw), Some(ph))) = (sides, print) {
+        let lie = match on_film {
+            Some(film) => Ok(film.lie()),
+            None => lie(even, &grid, (w, h), (pw.to_mm(), ph.to_mm()), units, &mut shown.notes),
+        };
+        match lie {
+            Ok(lie) => {
+                view.place = format!(
+                    "{} × {}: {}; {} stop across it",
+                    units.length_field(pw),
+                    units.length(ph),
+                    evening::lain(&lie, (w, h), units),
+                    units.number(grid.stops_within(lie.place), 2)
+                );
+                film(&surface, &lie, even, units, &mut view, &mut working);
+                lain = Some(lie.place);
+            }
+            Err(NoLie::Larger) => view.place = "This ticket's picture is larger than the frame.".into(),
+            Err(NoLie::Beyond) => view.place = "Not there: it would reach beyond the frame.".into(),
+        }
+    }
+    view.map = drawing::frame(&grid, (w, h), usable, lain);
     shown.workings.push(working);
     view
+}
+
+/// What a film evens out at a place, and what that costs.
+fn film(surface: &Smooth, lie: &Lie, even: &Ask, units: Units, view: &mut View, working: &mut Working) {
+    let (net, dimmest) = evening::net(surface, lie);
+    let most = net.into_iter().fold(0.0, f64::max);
+    let change = Change::from_log(evening::found(surface, &even.found) - dimmest);
+    view.film = format!(
+        "A film evens this out by up to {} D more ink where there is most light; the time is then {} times that of the setup ({} stop).",
+        units.number(most, 2),
+        units.figures(change.to_factor(), 3),
+        super::signed(units, change.to_stops(), 2)
+    );
+    working.step(
+        "Ink added on a film",
+        "log₁₀(light ÷ light at the dimmest place of the print)",
+        "",
+        format!("0 to {} D", units.number(most, 3)),
+    );
+    working.step(
+        "Time",
+        "light where the setup's time was found ÷ light at the dimmest place of the print",
+        format!(
+            "{} log; {} log",
+            units.number(evening::found(surface, &even.found), 3),
+            units.number(dimmest, 3)
+        ),
+        format!("× {}", units.figures(change.to_factor(), 4)),
+    );
+}
+
+/// A reading that the others do not bear out.
+fn odd(surface: &Smooth, units: Units, notes: &mut Vec<Note>) {
+    if let Some(odd) = surface.odd {
+        notes.push(Note::warning(
+            "known.even.readings",
+            format!(
+                "Row {}, place {} reads {} stop {} than the others let expect.",
+                odd.row + 1,
+                odd.column + 1,
+                units.number(odd.by.abs() / core::f64::consts::LOG10_2, 2),
+                if odd.by > 0.0 { "more" } else { "less" }
+            ),
+            "Read it again; a film that evens the light follows it in part.",
+        ));
+    }
+}
+
+/// The map as it is typed, for films; with notes where it is none.
+pub(super) fn map(ask: &LightAsk, curve: &InUse<'_>, scene: &Scene<'_>) -> Result<Map, Vec<Note>> {
+    let mut notes = Vec::new();
+    let units = scene.units();
+    let (sides, grid) = (sides(&ask.known.even, units, &mut notes), grid(&ask.known.even, curve, &mut notes));
+    let (Some((width, height)), Some(grid)) = (sides, grid) else {
+        if notes.is_empty() {
+            notes.push(Note::error(
+                "known.even.width",
+                "Films need the readings and the size of the frame.",
+                "Type the width and the height that the readings cover.",
+            ));
+        }
+        return Err(notes);
+    };
+    Ok(Map {
+        made: scene.now,
+        columns: u32::try_from(grid.columns).unwrap_or(0),
+        levels: grid.levels,
+        width_mm: width.to_mm(),
+        height_mm: height.to_mm(),
+        lamp: Lamp::of(&ask.setup, units),
+    })
 }
 
 fn expected(ask: &LightAsk, units: Units, view: &mut View, notes: &mut Vec<Note>) {

@@ -95,6 +95,10 @@ pub(super) fn sum(
         let half = (own.high - own.low) / 2.0;
         effects.push(effect("Your own prints", own.value, half, own.basis.words()));
     }
+    if e.evened != Change::default() {
+        let basis = "your map of the frame".to_owned();
+        effects.push(effect("Film that evens the light", e.evened.to_log(), 0.0, basis));
+    }
     let metered = !ask.setup.meter.trim().is_empty() && !ask.meter.trim().is_empty();
     if metered && !ask.leave_meter {
         let basis = "measured by you".to_owned();
@@ -165,6 +169,7 @@ fn settled(e: &Exposure, units: Units, view: &mut View, shown: &mut Shown) {
     let parts = [
         ("by the change on this ticket", "Change on this ticket", e.change),
         ("by your own prints", "Your own prints", e.own.unwrap_or(none)),
+        ("for the film that evens the light", "Film that evens the light", e.evened),
         ("by the meter", "Light, by your meter", e.meter),
         ("as the lamp starts cold", "The lamp starts cold", e.cold.unwrap_or(none)),
     ];

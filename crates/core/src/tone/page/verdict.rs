@@ -1,8 +1,9 @@
 //! The verdict at the tone station: how far the next print may be off, what limits it, and what would help most.
 
 use super::{Ask, View};
-use crate::book::Book;
+use crate::book::{Book, Ticket};
 use crate::entry::{Range, optional};
+use crate::light::evening;
 use crate::note::Note;
 use crate::station::Scene;
 use crate::tone::advice;
@@ -26,7 +27,10 @@ const RECENT: usize = 60;
 /// Margin strips that were read on the latest finished prints of the setup in hand.
 fn strips(book: &Book) -> Vec<Vec<Reading>> {
     let setup = &book.ticket().setup;
-    let of_setup = book.records().filter(|(_, record)| record.ticket.setup == *setup);
+    // Behind an evened film a strip gets another exposure than the curve stands for.
+    let plain = |ticket: &Ticket| evening::on_film(book, ticket).is_none();
+    let of_setup =
+        book.records().filter(|(_, record)| record.ticket.setup == *setup && plain(&record.ticket));
     let strip = |texts: &[String]| -> Vec<Reading> {
         let read: Vec<(f64, f64)> = STRIP
             .iter()

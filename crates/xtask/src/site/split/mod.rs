@@ -41,6 +41,8 @@ const GATES: &[&str] = &[
     "sorrel_core::light::learnt::learn",
     "sorrel_core::link::decode::decode",
     "sorrel_core::negative::expected::rows",
+    "sorrel_core::negative::show::evened",
+    "sorrel_core::negative::show::evened_by",
     "<sorrel_web::app::App>::count",
 ];
 
