@@ -1,6 +1,7 @@
 //! Reading what a person typed: numbers with comma or point, fractions, a unit behind.
 
 use crate::note::Note;
+use crate::show::Units;
 
 /// A typed number and the unit typed behind it (lower case, empty if none).
 #[derive(Clone, Debug, PartialEq)]
@@ -114,6 +115,19 @@ fn decimal(text: &str) -> Result<f64, EntryError> {
         return Err(EntryError::NotANumber);
     }
     text.parse().map_err(|_| EntryError::NotANumber)
+}
+
+/// Rewrites a typed temperature from one unit to another. What is no plain number, or has its own unit, stays as typed.
+pub(crate) fn convert_temperature(text: &mut String, from: Units, to: Units) {
+    if from.temperature == to.temperature {
+        return;
+    }
+    if let Ok(typed) = parse(text)
+        && typed.unit.is_empty()
+        && let Some(t) = from.temperature.typed(typed.value, "")
+    {
+        *text = to.temperature_field(t);
+    }
 }
 
 /// What a field must hold.

@@ -100,6 +100,19 @@ pub enum TemperatureUnit {
     F,
 }
 
+impl TemperatureUnit {
+    /// A temperature as typed: in what stands behind the number, `c` or `f` with or without a degree sign, else in this
+    /// unit. `None` with any other unit.
+    #[must_use]
+    pub fn typed(self, value: f64, unit: &str) -> Option<Temperature> {
+        match (unit, self) {
+            ("c" | "°c", _) | ("", Self::C) => Some(Temperature::from_celsius(value)),
+            ("f" | "°f", _) | ("", Self::F) => Some(Temperature::from_fahrenheit(value)),
+            _ => None,
+        }
+    }
+}
+
 words!(TemperatureUnit: C "c", F "f");
 
 /// The sign between whole and decimals in what is shown; typed numbers may use either.
@@ -180,6 +193,16 @@ impl Units {
     #[must_use]
     pub fn ml(&self, v: Volume) -> String {
         format!("{} mL", self.number(v.to_ml(), 2))
+    }
+
+    /// A temperature as typed in a field: whole tenths of a degree, zeros dropped.
+    #[must_use]
+    pub fn temperature_field(&self, t: Temperature) -> String {
+        let degrees = match self.temperature {
+            TemperatureUnit::C => t.to_celsius(),
+            TemperatureUnit::F => t.to_fahrenheit(),
+        };
+        self.marked(decimals(degrees, 1).trim_end_matches('0').trim_end_matches('.').into())
     }
 
     /// A temperature with its unit.

@@ -11,7 +11,7 @@ use crate::fields;
 use crate::light::Duration;
 use crate::note::Note;
 use crate::quantity::{Temperature, Volume};
-use crate::show::{TemperatureUnit, Units};
+use crate::show::Units;
 use crate::station::{Act, Answer, Deed, Scene, Station, TicketCell};
 use crate::working::Working;
 
@@ -139,20 +139,8 @@ impl Station for Baths {
     }
 
     fn convert(ask: &mut Ask, from: Units, to: Units) {
-        if from.temperature == to.temperature {
-            return;
-        }
         for row in &mut ask.setup.rows {
-            if let Ok(typed) = entry::parse(&row.temperature)
-                && typed.unit.is_empty()
-            {
-                let degrees = match to.temperature {
-                    TemperatureUnit::C => in_unit(typed.value, from).to_celsius(),
-                    TemperatureUnit::F => in_unit(typed.value, from).to_fahrenheit(),
-                };
-                let text = crate::show::decimals(degrees, 1);
-                row.temperature = to.marked(text.trim_end_matches('0').trim_end_matches('.').into());
-            }
+            entry::convert_temperature(&mut row.temperature, from, to);
         }
     }
 
@@ -161,13 +149,6 @@ impl Station for Baths {
         let view =
             View { baths: vec![BathRow::default()], dangers: vec![DangerRow::default()], ..View::default() };
         (ask, view)
-    }
-}
-
-fn in_unit(value: f64, units: Units) -> Temperature {
-    match units.temperature {
-        TemperatureUnit::C => Temperature::from_celsius(value),
-        TemperatureUnit::F => Temperature::from_fahrenheit(value),
     }
 }
 
@@ -189,18 +170,13 @@ fn temperature(
             return None;
         }
     };
-    let t = match typed.unit.as_str() {
-        "" => in_unit(typed.value, units),
-        "°c" | "c" => Temperature::from_celsius(typed.value),
-        "°f" | "f" => Temperature::from_fahrenheit(typed.value),
-        other => {
-            notes.push(Note::error(
-                field,
-                format!("{label} has a unit that is not known here: {other}."),
-                "Type °C, °F or the number alone.",
-            ));
-            return None;
-        }
+    let Some(t) = units.temperature.typed(typed.value, &typed.unit) else {
+        notes.push(Note::error(
+            field,
+            format!("{label} has a unit that is not known here: {}.", typed.unit),
+            "Type °C, °F or the number alone.",
+        ));
+        return None;
     };
     let celsius = t.to_celsius();
     if (CELSIUS.low..=CELSIUS.high).contains(&celsius) {
@@ -397,182 +373,6 @@ fn strength(i: usize, row: &Row, name: &str, notes: &mut Vec<Note>) -> Vec<Perce
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::station::Device;
-    use crate::testing::test;
-    use crate::tone::Solved;
-
-    fn with<T>(f: impl FnOnce(&Scene<'_>) -> T) -> T {
-        let book = Book::fresh(1_000, 7);
-        let (tone, device) = (Solved::default(), Device::default());
-        f(&Scene { book: &book, now: 1_000, zone_minutes: 0, luck: 1, tone: &tone, device: &device })
-    }
-
-    #[test]
-    fn the_starting_sequence_is_answered_whole() {
-        with(|scene| {
-            let out = answer(&Ask::default(), scene);
-            assert_eq!(out.ticket[0], TicketCell::done("baths", "5 baths, 47 min"));
-            assert_eq!(out.view.total, "47:00");
-            assert_eq!(out.view.baths[0].bath, "potassium oxalate 25–30 %, 20 °C");
-            assert_eq!(out.view.baths[4].until, "47:00");
-        });
-    }
-
-    #[test]
-    fn a_tray_is_weighed_out() {
-        with(|scene| {
-            let mut ask = Ask::default();
-            ask.setup.rows[2].tray = "1500 mL".into();
-            let out = answer(&ask, scene);
-            let wanted = "45 g tetrasodium EDTA and 22.5–45 g sodium sulfite, with water to 1.5 L";
-            assert_eq!(out.view.baths[2].make, wanted);
-            assert!(out.view.baths[0].make.is_empty());
-        });
-    }
-
-    #[test]
-    fn what_hurts_at_once_is_not_weighed_out_and_the_rest_is_said() {
-        with(|scene| {
-            let mut ask = Ask::default();
-            ask.setup.rows[1].tray = "1000".into();
-            assert!(!answer(&ask, scene).view.baths[1].make.is_empty());
-            ask.setup.rows[1].contents = "citric acid + bleach".into();
-            ask.setup.rows[1].strength = "2 + 5".into();
-            let out = answer(&ask, scene);
-            assert!(out.view.baths[1].make.is_empty());
-            let danger = |n: &&Note| n.field == "setup.rows.1.contents" && n.text.contains("chlorine");
-            assert_eq!(
-                out.notes.iter().find(danger).map(|n| n.severity),
-                Some(crate::note::Severity::Danger)
-            );
-            let names: Vec<&str> = out.view.dangers.iter().map(|d| d.name.as_str()).collect();
-            assert_eq!(names, ["potassium oxalate", "citric acid", "tetrasodium EDTA", "sodium sulfite"]);
-            assert!(out.view.dangers[2].codes.starts_with("H318 Causes serious eye damage"));
-        });
-    }
-
-    #[test]
-    fn one_odd_time_withholds_only_the_sums() {
-        with(|scene| {
-            let mut ask = Ask::default();
-            ask.setup.rows[1].minutes = "a while".into();
-            let out = answer(&ask, scene);
-            assert!(!out.ticket[0].done && out.view.total.is_empty());
-            assert_eq!(out.view.baths[0].time, "2:00");
-            assert!(out.notes.iter().any(|n| n.field == "setup.rows.1.minutes"));
-        });
-    }
-
-    #[test]
-    fn rows_are_added_moved_and_removed() {
-        with(|scene| {
-            let names = |verb: &str, place: &str| {
-                let mut book = scene.book.clone();
-                let act = Baths::act(&Ask::default(), Deed { verb, place }, scene);
-                book.apply(act.change.unwrap_or(Change::None), 1, verb);
-                Baths::load(&book).setup.rows.iter().map(|r| r.name.clone()).collect::<Vec<_>>().join("|")
-            };
-            let start = "Developer|Acid clearing|Clearing, first|Clearing, second|Wash";
-            assert_eq!(names("up", "1"), "Acid clearing|Developer|Clearing, first|Clearing, second|Wash");
-            assert_eq!(names("down", "0"), "Acid clearing|Developer|Clearing, first|Clearing, second|Wash");
-            assert_eq!(names("remove", "4"), "Developer|Acid clearing|Clearing, first|Clearing, second");
-            assert_eq!(names("add", ""), format!("{start}|"));
-            for (verb, place) in [("up", "0"), ("down", "4"), ("remove", "9"), ("remove", "x"), ("up", "-1")]
-            {
-                assert_eq!(names(verb, place), start);
-            }
-        });
-    }
-
-    #[test]
-    fn temperatures_follow_the_unit() {
-        let mut ask = Ask::default();
-        let c = Units::default();
-        let f = Units { temperature: TemperatureUnit::F, ..c };
-        Baths::convert(&mut ask, c, f);
-        assert_eq!(ask.setup.rows[0].temperature, "68");
-        Baths::convert(&mut ask, f, c);
-        assert_eq!(ask, Ask::default());
-    }
-}
-
-#[cfg(all(test, not(target_arch = "wasm32")))]
-mod notes {
-    use super::*;
-    use crate::station::Device;
-    use crate::tone::Solved;
-    use expect_test::expect;
-    use proptest::prelude::*;
-
-    fn with<T>(f: impl FnOnce(&Scene<'_>) -> T) -> T {
-        let book = Book::fresh(1_000, 7);
-        let (tone, device) = (Solved::default(), Device::default());
-        f(&Scene { book: &book, now: 1_000, zone_minutes: 0, luck: 1, tone: &tone, device: &device })
-    }
-
-    #[test]
-    fn every_note() {
-        let row = |strength: &str, temperature: &str, minutes: &str, tray: &str| Row {
-            name: "Wash".into(),
-            contents: "water".into(),
-            strength: strength.into(),
-            temperature: temperature.into(),
-            minutes: minutes.into(),
-            tray: tray.into(),
-            remark: String::new(),
-        };
-        let rows = vec![
-            row("much", "hot", "soon", "big"),
-            row("1 + 2", "300", "", "5"),
-            row("", "20 K", "0", "2 L"),
-            row("", "-3 °C", "99999", ""),
-        ];
-        let ask = Ask { setup: Preset { rows, rest: "x".into(), dry: "y".into() } };
-        let full = Ask { setup: Preset { rows: vec![Row::default(); MOST], ..Preset::default() } };
-        let line = |n: &Note| format!("{} {:?}: {} {}\n", n.field, n.severity, n.text, n.mend);
-        let text: String = with(|scene| {
-            let more = act(&full, Deed { verb: "add", place: "" }, scene).notes;
-            answer(&ask, scene).notes.iter().chain(&more).map(line).collect()
-        });
-        expect![[r#"
-            setup.rest Error: The time of Rest after coating is not a time. Type a plain number of minutes such as 5, or 5:30.
-            setup.dry Error: The time of Drying is not a time. Type a plain number of minutes such as 5, or 5:30.
-            setup.rows.0.minutes Error: The time of Wash is not a time. Type a plain number of minutes such as 5, or 5:30.
-            setup.rows.1.minutes Error: The time of Wash is empty. Type a number, with comma or point.
-            setup.rows.2.minutes Error: The time of Wash is 0:00, outside 0:01 to 48:00:00. Check it: 6:00 is six minutes.
-            setup.rows.3.minutes Error: The time of Wash is 1666:39:00, outside 0:01 to 48:00:00. Check it: 6:00 is six minutes.
-            setup.rows.0.strength Error: The strength of Wash is not a percentage. Type 25, a range such as 25–30, or two with + between; 0 to 100.
-            setup.rows.0.temperature Error: The temperature of Wash is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
-            setup.rows.0.tray Error: The volume of Wash is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
-            setup.rows.1.strength Error: Wash has more strengths than contents. Put a + between the contents too, in the same order.
-            setup.rows.1.temperature Error: The temperature of Wash is 300 °C, outside 0 °C to 95 °C. Check the digits and the unit.
-            setup.rows.1.tray Error: The volume of Wash is 5, outside 10 to 100000. Check the digits and the unit beside the field.
-            setup.rows.2.temperature Error: The temperature of Wash has a unit that is not known here: k. Type °C, °F or the number alone.
-            setup.rows.2.tray Error: The volume of Wash has a unit that is not known here: l. Type the number alone; its unit stands beside the field.
-            setup.rows.3.temperature Error: The temperature of Wash is -3 °C, outside 0 °C to 95 °C. Check the digits and the unit.
-             Error: A sequence has 30 baths at most. Remove one that is not used.
-        "#]].assert_eq(&text);
-    }
-
-    proptest! {
-        #[test]
-        fn any_typing_is_answered(
-            texts in prop::collection::vec(prop::array::uniform7("(\\PC{0,8}|[0-9.,:/+–-]{0,6}|edta|hcl)"), 0..6),
-            rest in "\\PC{0,6}", verb in "(add|remove|up|down|starting)", place in "(\\PC{0,3}|[0-9])",
-        ) {
-            let rows: Vec<Row> = texts.into_iter().map(|[name, contents, strength, temperature, minutes, tray, remark]| {
-                Row { name, contents, strength, temperature, minutes, tray, remark }
-            }).collect();
-            let ask = Ask { setup: Preset { rows, dry: rest.clone(), rest } };
-            with(|scene| {
-                let out = answer(&ask, scene);
-                assert_eq!(out.view.baths.len(), ask.setup.rows.len());
-                let _ = act(&ask, Deed { verb: &verb, place: &place }, scene);
-                let mut other = ask.clone();
-                Baths::convert(&mut other, Units::default(), Units { temperature: TemperatureUnit::F, ..Units::default() });
-            });
-        }
-    }
-}
+mod notes;
+#[cfg(test)]
+mod tests;

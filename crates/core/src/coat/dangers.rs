@@ -1,8 +1,8 @@
 //! What to beware of in this recipe: by kind, by statement code, and what stands together in the cup.
 
 use super::Content;
-use super::page::TextRow;
 use super::show::Page;
+use super::view::TextRow;
 use crate::chemistry::hazard::{self, Kind};
 use crate::chemistry::together;
 use crate::note::Note;

@@ -1,8 +1,8 @@
 //! What the printer has learned about the coating: the loss by weighing, the knee from strips.
 
+use super::ask::Ask;
 use super::knee::{Knee, KneeError, MISSING, PAPER, Strip, knee};
 use super::loss::BALANCE;
-use super::page::Ask;
 use super::show::Page;
 use crate::chart::{Axis, Chart};
 use crate::entry::{Range, optional};

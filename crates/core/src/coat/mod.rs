@@ -5,6 +5,7 @@
 
 pub mod agent;
 mod area;
+mod ask;
 mod bottles;
 mod contrast;
 mod coverage;
@@ -26,8 +27,10 @@ mod recipe;
 mod recipes;
 mod shelved;
 mod show;
+mod view;
 
 pub use area::{STRIP, Sheet};
+pub use ask::Ask;
 pub use bottles::{Shelf, Standing, way};
 pub(crate) use bottles::{density, drops_per_ml, since, strength};
 pub use coverage::{Start, Tool};
@@ -37,13 +40,14 @@ pub use edition::{Attempts, CONFIDENCE, LEAST_YIELD, MOST, attempts};
 pub use knee::{Knee, KneeError, MISSING, PAPER, READING, Strip, knee};
 pub use loss::{BALANCE, Loss, loss};
 pub use mix::{CONTENTS, Content, Mix};
-pub use page::{Ask, Coat, View};
+pub use page::Coat;
 pub use plan::Plan;
 pub use preset::{
     AGENT, AgentStripRow, IRON, MARGIN, PALLADIUM, PLATINUM, PartAsk, Preset, SURFACTANT, StripRow,
 };
 pub use ready::{READY, Ready, ReadyPart, share_out};
 pub use recipe::Recipe;
+pub use view::View;
 
 #[cfg(test)]
 mod recipe_tests;

@@ -2,8 +2,8 @@
 
 use super::bottles::{amount, price_per_ml};
 use super::edition::{CONFIDENCE, LEAST_YIELD, MOST, attempts};
-use super::page::{OrderRow, PaperRow};
 use super::show::Page;
+use super::view::{OrderRow, PaperRow};
 use crate::book::{Paper, Record, TicketKind};
 use crate::entry::{Range, optional};
 use crate::note::Note;

@@ -1,8 +1,8 @@
 //! Recipes on the page: the ready ones and the printer's own, taken, kept and changed.
 
-use super::page::{RecipeRow, TextRow};
 use super::parts::MOST;
 use super::show::Page;
+use super::view::{RecipeRow, TextRow};
 use super::{Ask, Content, PartAsk, Preset, READY, Ready, ReadyPart, Recipe};
 use crate::baths::{self, Row};
 use crate::book::{Change, Key, Kind, Object};

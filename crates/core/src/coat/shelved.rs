@@ -2,8 +2,8 @@
 
 use super::Content;
 use super::bottles::{Standing, last_test, strength};
-use super::page::BottleRow;
 use super::show::Page;
+use super::view::BottleRow;
 use crate::book::{IronSeen, date};
 use crate::chemistry::Strength;
 use crate::note::Note;

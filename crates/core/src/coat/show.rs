@@ -1,8 +1,8 @@
 //! What the coat station shows for a plan.
 
-use super::page::{PartRow, View};
 use super::plan::Plan;
 use super::preset::{IRON, PALLADIUM, PLATINUM};
+use super::view::{PartRow, View};
 use super::{Ask, Content, STRIP, Shelf, Tool, better_total, draw, off, rounding, whole};
 use crate::book::Book;
 use crate::chemistry::Element;

@@ -1,8 +1,8 @@
 //! Single values as they stand in a link: lengths in mm, temperatures in °C, numbers with a point, printable texts.
 
 use crate::entry::{self, Typed};
-use crate::quantity::{Length, Temperature};
-use crate::show::{LengthUnit, TemperatureUnit, Units, significant};
+use crate::quantity::Length;
+use crate::show::{LengthUnit, Units, significant};
 
 /// A text without what is not printed; `None` if it is too long.
 pub(super) fn fit_text(text: &str, most: usize) -> Option<String> {
@@ -36,9 +36,5 @@ pub(super) fn length_mm(text: &str, units: Units) -> Option<f64> {
 /// A temperature as typed, in °C.
 pub(super) fn celsius(text: &str, units: Units) -> Option<f64> {
     let Typed { value, unit } = entry::parse(text).ok()?;
-    match (unit.as_str(), units.temperature) {
-        ("c" | "°c", _) | ("", TemperatureUnit::C) => Some(value),
-        ("f" | "°f", _) | ("", TemperatureUnit::F) => Some(Temperature::from_fahrenheit(value).to_celsius()),
-        _ => None,
-    }
+    units.temperature.typed(value, &unit).map(|t| t.to_celsius())
 }

@@ -1,6 +1,6 @@
 //! Labels of a bottle, several on a sheet.
 
-use super::page::LabelRow;
+use super::view::LabelRow;
 use super::{Ask, Bottled};
 use crate::book::date;
 use crate::chemistry::hazard;

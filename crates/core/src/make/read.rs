@@ -1,7 +1,6 @@
 //! What was typed, read into a bottle.
 
 use super::Ask;
-use super::show::typed_temperature;
 use crate::chemistry::concentration::{self, Facts, Missing, Way};
 use crate::chemistry::making::{self, Counted, From, Made, Stock, Weighed, own, palladium};
 use crate::chemistry::old_units::{self, OldAmount, System};
@@ -247,12 +246,7 @@ fn room(ask: &Ask, units: Units, notes: &mut Vec<Note>) -> Option<Temperature> {
         return Some(Temperature::from_celsius(ROOM));
     }
     let typed = entry::parse(&ask.room).map_err(|e| notes.push(e.note("room", "The temperature"))).ok()?;
-    let t = match typed.unit.as_str() {
-        "" => typed_temperature(typed.value, units),
-        "°c" | "c" => Temperature::from_celsius(typed.value),
-        "°f" | "f" => Temperature::from_fahrenheit(typed.value),
-        _ => Temperature::from_celsius(f64::MAX),
-    };
+    let t = units.temperature.typed(typed.value, &typed.unit).unwrap_or(Temperature::from_celsius(f64::MAX));
     let fits = (CELSIUS.low..=CELSIUS.high).contains(&t.to_celsius());
     if !fits {
         notes.push(Note::error(

@@ -1,21 +1,13 @@
 //! What is shown of a bottle to be made.
 
-use super::page::{FormRow, TextRow, View, WeighRow};
+use super::view::{FormRow, TextRow, View, WeighRow};
 use super::{Ask, labels, read};
 use crate::chemistry::concentration::Way;
 use crate::chemistry::{hazard, together};
 use crate::coat::{Content, way};
 use crate::quantity::Temperature;
-use crate::show::{TemperatureUnit, Units};
+use crate::show::Units;
 use crate::station::{Answer, Scene};
-
-/// A temperature that was typed without a unit.
-pub(super) fn typed_temperature(value: f64, units: Units) -> Temperature {
-    match units.temperature {
-        TemperatureUnit::C => Temperature::from_celsius(value),
-        TemperatureUnit::F => Temperature::from_fahrenheit(value),
-    }
-}
 
 pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let u = scene.units();

@@ -23,11 +23,18 @@ pub fn places(values: &[f64]) -> Vec<usize> {
     order
 }
 
+/// Middle of ordered values; the mean of the two middle ones when their number is even. `None` without values.
+pub fn median_of_ordered(values: &[f64]) -> Option<f64> {
+    let n = values.len();
+    let upper = *values.get(n / 2)?;
+    if n % 2 == 1 { Some(upper) } else { Some(f64::midpoint(*values.get(n / 2 - 1)?, upper)) }
+}
+
 /// Middle of values in any order; `None` without values.
 pub fn median(values: impl Iterator<Item = f64>) -> Option<f64> {
     let mut all: Vec<f64> = values.collect();
     ascending(&mut all);
-    super::trimmed::median_of_ordered(&all)
+    median_of_ordered(&all)
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! What the bottles come to: prints they are enough for, how old they are, how they were tested.
 
-use super::page::{Ask, IronRow, LevelRow, PRICE, View};
+use super::ask::PRICE;
+use super::{Ask, IronRow, LevelRow, View};
 use super::{BottleRow, keeping, levels};
 use crate::book::{Book, Bottle, Change, IronSeen, IronTest, Key, Kind, Object, date, today, typed_day};
 use crate::chemistry::concentration::Missing;

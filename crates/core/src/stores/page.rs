@@ -1,106 +1,15 @@
 //! The stores station: what was typed, what is shown, what its buttons do.
 
-use super::{BottleRow, InkRow, LampRow, PaperRow, PowderRow, StockRow, level, powder};
+use super::ask::PRICE;
+use super::view::LineRow;
+use super::{
+    Ask, BottleRow, InkRow, IronRow, LampRow, LevelRow, PaperRow, PowderRow, StockRow, View, level, powder,
+};
 use crate::book::{Book, Bottle, Change, IronSeen, Key, Kind, Object};
 use crate::chemistry::together;
 use crate::coat::{self, Content};
 use crate::entry::{self, Range};
-use crate::fields;
 use crate::station::{Act, Answer, Deed, Scene, Station};
-
-/// What was typed: one row an object of the book.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Ask {
-    /// Bottles.
-    pub bottles: Vec<BottleRow>,
-    /// Powders.
-    pub powders: Vec<PowderRow>,
-    /// Papers.
-    pub papers: Vec<PaperRow>,
-    /// Film stocks.
-    pub stocks: Vec<StockRow>,
-    /// Inks.
-    pub inks: Vec<InkRow>,
-    /// Lamps.
-    pub lamps: Vec<LampRow>,
-}
-
-fields!(Ask: bottles, powders, papers, stocks, inks, lamps);
-
-/// What a bottle comes to.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct LevelRow {
-    /// Its name.
-    pub name: String,
-    /// What is left.
-    pub left: String,
-    /// Price of a millilitre.
-    pub per_ml: String,
-    /// Prints it is enough for, mixed as on the ticket in hand.
-    pub prints: String,
-    /// That it is the oldest of its content.
-    pub first: String,
-    /// Since when it stands open and how long it keeps.
-    pub keeps: String,
-    /// What its dropper and its density were measured to be.
-    pub dropper: String,
-}
-
-fields!(out LevelRow: name, left, per_ml, prints, first, keeps, dropper);
-
-/// An iron solution and its tests.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct IronRow {
-    /// Its name.
-    pub name: String,
-    /// What the tests said, the last one first.
-    pub tests: String,
-}
-
-fields!(out IronRow: name, tests);
-
-/// A line: what it is about, and what is said.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct LineRow {
-    /// What it is about.
-    pub name: String,
-    /// What is said.
-    pub text: String,
-}
-
-fields!(out LineRow: name, text);
-
-/// What is shown.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct View {
-    /// One line a bottle.
-    pub levels: Vec<LevelRow>,
-    /// The bottles as a drawing.
-    pub drawing: String,
-    /// There are bottles.
-    pub has_bottles: bool,
-    /// There are none yet.
-    pub no_bottles: bool,
-    /// Which solution of the mix runs out first.
-    pub first_out: String,
-    /// Iron solutions, oldest first.
-    pub irons: Vec<IronRow>,
-    /// There are some.
-    pub has_irons: bool,
-    /// Powders, with what is left and what a gram cost.
-    pub powder_levels: Vec<LineRow>,
-    /// There are some.
-    pub has_powders: bool,
-    /// What must not stand together.
-    pub apart: Vec<LineRow>,
-    /// Something must not.
-    pub has_apart: bool,
-}
-
-fields!(
-    out View:
-    levels, drawing, has_bottles, no_bottles, first_out, irons, has_irons, powder_levels, has_powders, apart, has_apart,
-);
 
 /// The stores station.
 #[derive(Clone, Copy, Debug)]
@@ -221,7 +130,6 @@ fn apart(ask: &Ask, view: &mut View) {
     view.has_apart = !view.apart.is_empty();
 }
 
-pub(super) const PRICE: Range = Range { low: 0.0, high: 10_000_000.0 };
 const SHEETS: Range = Range { low: 0.0, high: 100_000.0 };
 const HOURS: Range = Range { low: 0.0, high: 1_000_000.0 };
 

@@ -1,6 +1,8 @@
 //! Powders: what is left of them, what a gram costs, and what a bottle takes.
 
-use super::page::{Ask, LineRow, View};
+use super::ask::PRICE;
+use super::view::LineRow;
+use super::{Ask, View};
 use crate::book::{Book, Change, Key, Kind, Object, Powder, typed_day};
 use crate::chemistry::{Formula, making::Weighed};
 use crate::entry::{self, Range};
@@ -36,7 +38,7 @@ pub(super) fn fill(ask: &Ask, u: Units, view: &mut View, notes: &mut Vec<Note>) 
         };
         read("purity", "The purity", &row.purity, PERCENT, "%");
         let size = read("size", "The grams bought", &row.size, GRAMS, "g");
-        let cost = read("price", "The price", &row.price, super::page::PRICE, "");
+        let cost = read("price", "The price", &row.price, PRICE, "");
         let rest = read("left", "The grams left", &row.left, GRAMS, "g");
         if !row.salt.trim().is_empty()
             && let Err(e) = Formula::parse(row.salt.trim())
