@@ -218,7 +218,7 @@ const wanted = (name) => !only.length || only.some((part) => name.includes(part)
 try {
   const server = await serve(t);
   for (const width of widths) {
-    const names = [...stations, 'light+', 'book+', 'workroom+', ...Object.keys(tones).map((name) => `tone-${name}`)];
+    const names = [...stations, 'negative+', 'light+', 'book+', 'workroom+', ...Object.keys(tones).map((name) => `tone-${name}`)];
     if (!names.some((name) => looks.some((look) => wanted(`${name}-${look}-${width}`)))) continue;
     const { page, close } = await open(t, { viewport: { width, height: width < 700 ? 640 : 800 } });
     await load(page, server.origin);
@@ -236,7 +236,7 @@ try {
     await further(page);
     for (const look of looks) {
       await page.evaluate((look) => document.querySelector(`button[data-look="${look}"]`).click(), look);
-      for (const station of ['light', 'book', 'workroom']) {
+      for (const station of ['negative', 'light', 'book', 'workroom']) {
         const name = `${station}+-${look}-${width}`;
         if (!wanted(name)) continue;
         await page.evaluate((station) => (location.hash = station), station);

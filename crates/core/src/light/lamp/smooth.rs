@@ -11,10 +11,12 @@ use crate::math;
 pub const HIGHEST: usize = 4;
 /// Part of the lower order's sum of squares that a higher one must stay below.
 const BETTER: f64 = 0.5;
-/// A reading is odd when it is off by more than so many times what the others are.
+/// A reading is odd when it is off the others' surface by more than so many times what they are.
 const ODD: f64 = 4.0;
 /// And by more than this in log exposure: 0.1 stop.
 const ODD_LEAST: f64 = 0.03;
+/// Fewest readings of which one can be doubted.
+const FEWEST_DOUBTED: usize = 9;
 /// Sum of squares below which nothing but rounding is left, per reading.
 const ROUNDING: f64 = 1e-24;
 
@@ -25,7 +27,7 @@ pub struct Smooth {
     terms: Vec<([usize; 2], f64)>,
     /// By how much a reading that was left out is missed, root mean square, log exposure: noise, and what is not smooth.
     pub missed: f64,
-    /// The reading that lies off what the others say, if there is one.
+    /// The reading that lies off what the others say, if there is one; the surface is that of the others.
     pub odd: Option<Odd>,
 }
 
@@ -48,12 +50,35 @@ struct Tried {
 }
 
 impl Smooth {
-    /// Through the readings of a grid.
+    /// Through the readings of a grid. One slip of the pen would bend or flatten it, so a reading that the others do not
+    /// bear out is left out.
     #[must_use]
     pub fn fit(grid: &Grid) -> Self {
+        let (all, missed) = Self::through(grid, None);
+        let off = |k: usize| missed[k].abs();
+        let Some(worst) = (0..missed.len()).max_by(|a, b| off(*a).total_cmp(&off(*b))) else { return all };
+        // A surface needs some readings beyond the one that is doubted.
+        if off(worst) < ODD_LEAST || missed.len() < FEWEST_DOUBTED {
+            return all;
+        }
+        let (mut others, _) = Self::through(grid, Some(worst));
+        let (row, column) = (worst / grid.columns, worst % grid.columns);
+        let part = |k: usize, of: usize| (k as f64 + 0.5) / of as f64;
+        let (x, y) = (part(column, grid.columns), part(row, grid.rows()));
+        let by = math::log10(grid.levels[worst]) - others.log(x, y);
+        if by.abs() < ODD_LEAST || by.abs() < ODD * others.missed {
+            return all;
+        }
+        others.odd = Some(Odd { row, column, by });
+        others
+    }
+
+    /// Through all readings, or all but one; with what each is missed by when it is left out (0 for that one).
+    fn through(grid: &Grid, without: Option<usize>) -> (Self, Vec<f64>) {
         let (columns, rows) = (grid.columns, grid.rows());
-        let n = grid.levels.len();
-        let logs: Vec<f64> = grid.levels.iter().map(|e| math::log10(*e)).collect();
+        let places: Vec<usize> = (0..grid.levels.len()).filter(|k| Some(*k) != without).collect();
+        let n = places.len();
+        let logs: Vec<f64> = places.iter().map(|k| math::log10(grid.levels[*k])).collect();
         let middle = |k: usize, of: usize| (k as f64 + 0.5) / of as f64;
         let mut orders: Vec<[usize; 2]> = Vec::new();
         // Columns made orthonormal one after the other (modified Gram–Schmidt, twice: Golub and Van Loan, 5.2.8), so that
@@ -69,8 +94,9 @@ impl Smooth {
                 if to[0] >= columns || to[1] >= rows {
                     continue;
                 }
-                let mut column: Vec<f64> = (0..n)
-                    .map(|k| product(to, middle(k % columns, columns), middle(k / columns, rows)))
+                let mut column: Vec<f64> = places
+                    .iter()
+                    .map(|&k| product(to, middle(k % columns, columns), middle(k / columns, rows)))
                     .collect();
                 let mut parts = vec![0.0; made.len() + 1];
                 for _ in 0..2 {
@@ -107,20 +133,21 @@ impl Smooth {
                 }
             }
         }
+        let mut missed = vec![0.0; grid.levels.len()];
         let Some(best) = best else {
-            let mean = logs.iter().sum::<f64>() / n as f64;
-            return Self { terms: vec![([0, 0], mean)], missed: 0.0, odd: None };
+            let mean = logs.iter().sum::<f64>() / n.max(1) as f64;
+            return (Self { terms: vec![([0, 0], mean)], missed: 0.0, odd: None }, missed);
         };
+        for (k, m) in places.iter().zip(&best.missed) {
+            missed[*k] = *m;
+        }
         let mut factors = vec![0.0; best.terms];
         for k in (0..best.terms).rev() {
             let above: f64 = (k + 1..best.terms).map(|j| upper[j][k] * factors[j]).sum();
             factors[k] = (along[k] - above) / upper[k][k];
         }
-        Self {
-            terms: orders.into_iter().zip(factors).collect(),
-            missed: math::sqrt(best.press / n as f64),
-            odd: odd(&best.missed, columns),
-        }
+        let terms = orders.into_iter().zip(factors).collect();
+        (Self { terms, missed: math::sqrt(best.press / n as f64), odd: None }, missed)
     }
 
     /// log₁₀ of the light at a place in parts of the frame, from the far left corner.
@@ -147,16 +174,6 @@ fn legendre(order: usize, t: f64) -> f64 {
         (before, now) = (now, ((2.0 * k + 1.0) * t * now - k * before) / (k + 1.0));
     }
     now
-}
-
-fn odd(missed: &[f64], columns: usize) -> Option<Odd> {
-    let (at, by) = missed.iter().copied().enumerate().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()))?;
-    let others = (dot(missed, missed) - by * by).max(0.0) / (missed.len() - 1).max(1) as f64;
-    (by.abs() > ODD * math::sqrt(others) && by.abs() > ODD_LEAST).then_some(Odd {
-        row: at / columns,
-        column: at % columns,
-        by,
-    })
 }
 
 #[cfg(test)]
@@ -242,6 +259,8 @@ mod tests {
         let odd = Smooth::fit(&g).odd.unwrap();
         assert_eq!((odd.row, odd.column), (2, 2));
         assert!(odd.by > 0.1, "{odd:?}");
+        // And the surface is that of the others.
+        assert!(worst(&Smooth::fit(&g), bowl) < 1e-9);
     }
 }
 

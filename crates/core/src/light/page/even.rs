@@ -26,6 +26,8 @@ use crate::working::Working;
 const STOPS: Range = Range { low: 0.01, high: 2.0 };
 /// Sides and distances, in mm.
 const SIDE_MM: Range = Range { low: 5.0, high: 50_000.0 };
+/// Density, and log exposure, that nobody sees: a sixtieth of a stop.
+const NOTHING: f64 = 0.005;
 /// Places in the frame, in mm.
 const PLACE_MM: Range = Range { low: 0.0, high: 50_000.0 };
 /// Tubes of a bank.
@@ -316,12 +318,16 @@ fn film(surface: &Smooth, lie: &Lie, even: &Ask, units: Units, view: &mut View, 
     let (net, dimmest) = evening::net(surface, lie);
     let most = net.into_iter().fold(0.0, f64::max);
     let change = Change::from_log(evening::found(surface, &even.found) - dimmest);
-    view.film = format!(
-        "A film evens this out by up to {} D more ink where there is most light; the time is then {} times that of the setup ({} stop).",
-        units.number(most, 2),
-        units.figures(change.to_factor(), 3),
-        super::signed(units, change.to_stops(), 2)
-    );
+    view.film = if most < NOTHING && change.to_log().abs() < NOTHING {
+        "There is nothing for a film to even out here.".into()
+    } else {
+        format!(
+            "A film evens this out by up to {} D more ink where there is most light; the time is then {} times that of the setup ({} stop).",
+            units.number(most, 2),
+            units.figures(change.to_factor(), 3),
+            super::signed(units, change.to_stops(), 2)
+        )
+    };
     working.step(
         "Ink added on a film",
         "log₁₀(light ÷ light at the dimmest place of the print)",
@@ -352,7 +358,7 @@ fn odd(surface: &Smooth, units: Units, notes: &mut Vec<Note>) {
                 units.number(odd.by.abs() / core::f64::consts::LOG10_2, 2),
                 if odd.by > 0.0 { "more" } else { "less" }
             ),
-            "Read it again; a film that evens the light follows it in part.",
+            "Read it again; until then it is left out of what a film evens.",
         ));
     }
 }

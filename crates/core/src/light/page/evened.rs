@@ -57,6 +57,9 @@ fn next(exposure: Option<&Exposure>, scene: &Scene<'_>) -> String {
     match evening::evening(size, scene) {
         Ok(evening) => {
             let change: Change = evening.evened.change();
+            if change.to_log().abs() < 0.005 {
+                return "The film to be made evens the light; the time stays that of the setup.".into();
+            }
             let stops = super::signed(scene.units(), change.to_stops(), 2);
             let time = exposure.map_or_else(String::new, |e| {
                 let seconds = e.time.to_seconds() * change.to_factor();
