@@ -1,7 +1,9 @@
 //! The shape of a paper's curve by five figures, fitted to readings: D = Dmin + R · (1 − (1 + q·u)^(−1/q)), u = 10^(g·(x − x₀)).
 //!
 //! With q = 1 it is the logistic in log exposure that sensitometry uses for silver papers, with q towards 0 the saturating
-//! exponential of a coating whose grains are used up; papers lie between. Fitted by least squares (Levenberg 1944,
+//! exponential of a coating whose grains are used up; papers lie near both, so q may pass either: held between them, a
+//! quarter of all prints of a logistic paper end at a bound, black lies too early there and its doubt comes out too small. Below
+//! 0 full black is reached at u = −1/q. Fitted by least squares (Levenberg 1944,
 //! Marquardt 1963). What a real paper does beside it is left to a smooth curve of the rest.
 
 use crate::entry::Range;
@@ -18,7 +20,7 @@ const RANGE: Range = Range { low: 0.15, high: 3.5 };
 /// g that is tried.
 const STEEP: Range = Range { low: 0.3, high: 5.0 };
 /// q that is tried.
-const TURN: Range = Range { low: 0.0, high: 2.0 };
+const TURN: Range = Range { low: -0.5, high: 4.0 };
 /// Sum of squares by which a round must still gain, as a part.
 const GAIN: f64 = 1e-9;
 
@@ -53,10 +55,13 @@ impl Shape {
     /// Density at a log exposure.
     pub(super) fn density(&self, x: f64) -> f64 {
         let u = math::exp10((self.steepness * (x - self.place)).clamp(-30.0, 30.0));
-        let left = if self.turn < 1e-3 {
+        let rest = 1.0 + self.turn * u;
+        let left = if self.turn.abs() < 1e-3 {
             math::exp(-u)
+        } else if rest > 0.0 {
+            math::exp(-math::ln(rest) / self.turn)
         } else {
-            math::exp(-math::ln(1.0 + self.turn * u) / self.turn)
+            0.0
         };
         self.dmin + self.range * (1.0 - left)
     }
