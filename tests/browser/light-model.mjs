@@ -32,15 +32,19 @@ const [left, top, wide, high] = [6, 10, 7.5, 18];
 /** Where the steps lie on their sheet, in mm. */
 export const layout = {
   coat: [2 * left + wide * tablet.length, 2 * top + high],
+  // A spot that opaque tape covered, beside the steps.
+  spot: [[60, 1.5], [80, 8.5]],
   marks: [[left, top], [left + wide * tablet.length, top], [left + wide * tablet.length, top + high], [left, top + high]],
 };
 
 /** The print of the tablet: L* at x, y in mm. */
-export function stepPrint(seconds, { noise = 0.008, seed = 5 } = {}) {
+export function stepPrint(seconds, { noise = 0.008, seed = 5, masked = false } = {}) {
   const steps = readings(seconds, noise, seed).map(ofDensity);
   const around = ofDensity(density(seconds));
   return (x, y) => {
     if (x < 0 || y < 0 || x > layout.coat[0] || y > layout.coat[1]) return null;
+    const [[x0, y0], [x1, y1]] = layout.spot;
+    if (masked && x >= x0 && x < x1 && y >= y0 && y < y1) return ofDensity(0.07);
     const n = Math.floor((x - left) / wide);
     return n >= 0 && n < steps.length && y >= top && y < top + high ? steps[n] : around;
   };

@@ -269,9 +269,11 @@ pub struct ScanAsk {
     pub anchors: Vec<f64>,
     /// [`ScanDone::shading`] of a blank scan; empty: there is none.
     pub shading: Vec<f64>,
+    /// A masked spot beside any other chart, x and y in the order of [`Field::corners`]; empty: there is none.
+    pub masked: Vec<f64>,
 }
 
-fields!(ScanAsk: limit_bytes, what, light, gamma, patches, seed, width_mm, height_mm, marks, field, count, grey_scale, densities, anchors, shading);
+fields!(ScanAsk: limit_bytes, what, light, gamma, patches, seed, width_mm, height_mm, marks, field, count, grey_scale, densities, anchors, shading, masked);
 
 impl Default for ScanAsk {
     fn default() -> Self {
@@ -291,6 +293,7 @@ impl Default for ScanAsk {
             densities: Vec::new(),
             anchors: Vec::new(),
             shading: Vec::new(),
+            masked: Vec::new(),
         }
     }
 }
@@ -341,9 +344,11 @@ pub struct ScanDone {
     pub profile: String,
     /// A scanner's shading, from a blank scan: thirteen numbers for [`ScanAsk::shading`].
     pub shading: Vec<f64>,
+    /// L* of four fields of the masked spot beside any other chart.
+    pub white: Vec<f64>,
 }
 
-fields!(ScanDone: name, marks, map, scale, coat, turns, codes, values, lightness, spread, flags, masked, clear, paper, ground, claim, half_width, remarks, says_light, profile, shading);
+fields!(ScanDone: name, marks, map, scale, coat, turns, codes, values, lightness, spread, flags, masked, clear, paper, ground, claim, half_width, remarks, says_light, profile, shading, white);
 
 /// Asks for a file of pseudo-random bytes, to try the saving door.
 #[derive(Clone, Debug, PartialEq)]

@@ -141,7 +141,11 @@ fn field(scan: &Reduced, ask: &ScanAsk) -> Result<ScanDone, Fault> {
         }
         _ => Tones::File(scan.meaning),
     };
+    // Of the spot's four fields each is read by itself, so that their spread is known.
+    let spot = points(&ask.masked).map(|corners| to_reduced(Grid { corners, columns: 2, rows: 2, ..grid }));
+    let white = spot.map_or(Ok(Vec::new()), |spot| spot.read(scan, 4))?;
     let mut out = ScanDone {
+        white: white.iter().map(|p| tones.lightness(shade.corrected(p)).0).collect(),
         lightness: values.iter().map(|v| tones.lightness(*v).0).collect(),
         spread: patches.iter().map(|p| p.spread).collect(),
         flags: patches.iter().zip(&values).map(|(p, v)| p.flags(tones.lightness(*v).1)).collect(),

@@ -83,9 +83,11 @@ pub struct Known {
     pub scan: page::scan::Ask,
     /// How even its light is.
     pub even: page::even::Ask,
+    /// Whether half the light takes twice the time.
+    pub law: page::law::Ask,
 }
 
-fields!(Known: steps, scan, even);
+fields!(Known: steps, scan, even, law);
 
 /// What was typed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -130,6 +132,8 @@ pub struct Ask {
     pub leave_own: bool,
     /// The meter does not move it.
     pub leave_meter: bool,
+    /// Half the light is taken to need twice the time, whatever prints say.
+    pub leave_law: bool,
     /// Hours on the lamp now.
     pub hours: String,
     /// A distance to try.
@@ -155,7 +159,7 @@ pub struct Ask {
 fields!(
     Ask:
     setup, change, change_unit, looks, black, patch_now, patch_then, strip_count, strip_first,
-    strip_step, strip_way, strip_found, strip_bare, level, leak, risk, meter, by_dose, leave_own, leave_meter, hours,
+    strip_step, strip_way, strip_found, strip_bare, level, leak, risk, meter, by_dose, leave_own, leave_meter, leave_law, hours,
     distance_to, sheet_to, what, what_ink, tone_from, tone_to, air, tablet, known,
 );
 
@@ -182,6 +186,7 @@ impl Default for Ask {
             by_dose: false,
             leave_own: true,
             leave_meter: false,
+            leave_law: false,
             hours: String::new(),
             distance_to: String::new(),
             sheet_to: String::new(),

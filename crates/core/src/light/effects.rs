@@ -1,9 +1,11 @@
-//! What moves the time of a ticket beside what is typed on it: this printer's own prints, and the film in hand.
+//! What moves the time of a ticket beside what is typed on it: this printer's own prints, how faint light counts, and the film
+//! in hand.
 
+use super::lamp::law::Law;
 use super::learned::{self, Learned};
-use super::page::in_use;
+use super::page::{in_use, law};
 use super::{Change, evening};
-use crate::book::Ticket;
+use crate::book::{Book, Ticket};
 use crate::estimate::Estimate;
 use crate::station::Scene;
 
@@ -14,6 +16,8 @@ pub struct Effects {
     pub learned: Option<Learned>,
     /// What a film that evens out the light of the frame moves.
     pub evened: Change,
+    /// Whether half the light takes twice the time.
+    pub law: Option<Law>,
 }
 
 impl Effects {
@@ -24,7 +28,18 @@ impl Effects {
         Self {
             learned: learned::learned(scene.book, &ticket.setup, curve.paper()),
             evened: evening::change(scene.book, ticket),
+            law: Self::law_of(scene.book, &ticket.setup),
         }
+    }
+
+    /// The law alone, of a setup.
+    pub(super) fn law_of(book: &Book, setup: &str) -> Option<Law> {
+        law::law(&book.setup_of(setup)?.light.law, &mut Vec::new())
+    }
+
+    /// What the law adds where the meter asks for so much more, in log exposure.
+    pub(super) fn law_adds(&self, ask: &super::Ask, log: f64) -> Option<Estimate> {
+        self.law.filter(|_| !ask.leave_law && log != 0.0).map(|law| law.adds(log))
     }
 
     /// What own prints move the time by, in log exposure; `None` if nothing, or if the ticket leaves them out.

@@ -41,6 +41,8 @@ pub struct Exposure {
     pub meter: Change,
     /// What a film that evens out the light moves.
     pub evened: Change,
+    /// What faint light asks beyond that, where half of it takes more than twice the time; `None`: nothing.
+    pub law: Option<Change>,
     /// What a lamp that starts cold adds; `None`: it is warm, or nobody measured how it warms up.
     pub cold: Option<Change>,
     /// The time on the ticket, to the second (to the tenth below twenty seconds).
@@ -60,8 +62,8 @@ impl Exposure {
     #[must_use]
     pub fn moved(&self) -> Change {
         let none = Change::default();
-        let paper = self.change.then(self.own.unwrap_or(none)).then(self.evened);
-        paper.then(self.meter).then(self.cold.unwrap_or(none))
+        let more = [self.own, Some(self.evened), Some(self.meter), self.law, self.cold];
+        more.into_iter().fold(self.change, |sum, one| sum.then(one.unwrap_or(none)))
     }
 }
 
@@ -86,7 +88,9 @@ pub fn exposure(ask: &Ask, effects: &Effects, notes: &mut Vec<Note>) -> Option<E
     let change = change?;
     let own = effects.own_change(ask);
     let evened = effects.evened;
-    let paper = change.then(own.unwrap_or_default()).then(evened);
+    let law =
+        effects.law_adds(ask, meter.to_log()).filter(|e| e.value != 0.0).map(|e| Change::from_log(e.value));
+    let paper = change.then(own.unwrap_or_default()).then(evened).then(law.unwrap_or_default());
     let warm = base.to_seconds() * paper.then(meter).to_factor();
     let cold = lamp.and_then(|lamp| Change::from_factor(lamp.time(warm) / warm));
     let exact = warm * cold.map_or(1.0, Change::to_factor);
@@ -117,6 +121,7 @@ pub fn exposure(ask: &Ask, effects: &Effects, notes: &mut Vec<Note>) -> Option<E
         own,
         meter,
         evened,
+        law,
         cold,
         time: if as_typed { base } else { Duration::from_seconds(time) },
         dose: dose.filter(|_| ask.by_dose),

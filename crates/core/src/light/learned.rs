@@ -5,7 +5,8 @@
 //! coat looks like too little light. Times are compared as seconds of the setup's light: what a meter or a cold lamp
 //! added to them was no more light.
 
-use super::exposure::{exposure, warm_up};
+use super::exposure::{Exposure, exposure, warm_up};
+use super::lamp::law::Law;
 use super::paper::Paper;
 use super::steps::values::densities;
 use super::{Bare, Change, Effects, Preset, duration, evening};
@@ -113,7 +114,7 @@ fn strip(record: &Record) -> Vec<Option<f64>> {
 }
 
 /// Seconds of the setup's light that a print had; what its film adds to a time that was only typed is `evened`.
-fn seconds(record: &Record, evened: Change) -> Option<f64> {
+fn seconds(record: &Record, evened: Change, law: Option<Law>) -> Option<f64> {
     let ask = &record.ticket.asks.light;
     let Some(step) = record.lane.steps.iter().find(|s| s.exposure && s.seconds > 0.0) else {
         // Without a lane there is only the time as typed.
@@ -123,8 +124,9 @@ fn seconds(record: &Record, evened: Change) -> Option<f64> {
     let notes = &mut Vec::new();
     let lamp = warm_up(ask, notes).filter(|_| ask.setup.starts_cold);
     let full = lamp.map_or(step.seconds, |lamp| lamp.dose(step.seconds));
-    let meter = exposure(ask, &Effects::default(), notes).map_or(0.0, |e| e.meter.to_log());
-    Some(full / math::exp10(meter))
+    let effects = Effects { law, ..Effects::default() };
+    let light = |e: Exposure| e.meter.then(e.law.unwrap_or_default()).to_log();
+    Some(full / math::exp10(exposure(ask, &effects, notes).map_or(0.0, light)))
 }
 
 /// From the records of a setup, by a curve. `None` without a reference print with a read strip, or prints to lay beside it.
@@ -133,10 +135,11 @@ pub fn learned(book: &Book, setup: &str, curve: &dyn Paper) -> Option<Learned> {
     let mut all: Vec<&Record> =
         book.records().map(|(_, r)| r).filter(|r| r.ticket.setup == setup && !r.strip.is_empty()).collect();
     all.sort_by_key(|r| core::cmp::Reverse(r.made));
+    let law = Effects::law_of(book, setup);
     let reference = *all.iter().find(|r| r.reference)?;
     // A strip is not evened: behind an evened film it got the longer time, and is compared by it.
     let evened = |r: &Record| evening::change(book, &r.ticket);
-    let (then, time) = (strip(reference), seconds(reference, evened(reference))?);
+    let (then, time) = (strip(reference), seconds(reference, evened(reference), law)?);
     let base = duration::parse(&reference.ticket.asks.light.setup.time, Bare::Seconds).ok();
     let speeds: Vec<f64> = all
         .iter()
@@ -155,7 +158,7 @@ pub fn learned(book: &Book, setup: &str, curve: &dyn Paper) -> Option<Learned> {
                     sum = (sum.0 + slope * slope * (xa - xb), sum.1 + slope * slope);
                 }
             }
-            let speed = sum.0 / sum.1 - math::log10(seconds(record, evened(record))? / time);
+            let speed = sum.0 / sum.1 - math::log10(seconds(record, evened(record), law)? / time);
             speed.is_finite().then_some(speed)
         })
         .take(MOST)

@@ -7,6 +7,7 @@ pub mod even;
 mod evened;
 mod judged;
 pub mod lamp;
+pub mod law;
 pub mod scan;
 mod show;
 pub mod steps;
@@ -208,6 +209,22 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
             Ok(map) => Act::change(book.on_setup(|s| s.map = map)),
             Err(notes) => Act { notes, ..Act::default() },
         },
+        "law-steps" | "law-strip" => {
+            let time = if deed.verb == "law-steps" {
+                steps::time_for_black(&scene.tone.paper.found, near(ask, &mut notes))
+            } else {
+                strips::time(ask, &mut notes)
+            };
+            match time.map(|time| law::line(ask, time, scene.units())) {
+                Some(Ok(text)) => alter(&|a| a.known.law.pairs.clone_from(&text)),
+                Some(Err(note)) => Act::note(note),
+                None => Act::note(Note::error(
+                    "known.law.pairs",
+                    "There is no time for black to note yet.",
+                    "Read a step print, or say which strip is black.",
+                )),
+            }
+        }
         "even-file" => {
             even::file(ask, &in_use(ask, scene)).map(|file| Act::effect(Effect::SaveBytes(file))).into()
         }
@@ -293,6 +310,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let print = print_size(scene.book.ticket());
     let sides = (print.map(|p| p.width), print.map(|p| p.height));
     view.lamp = lamp::answer(ask, exposure.as_ref(), sides, units, &mut shown);
+    view.law = law::answer(ask, units, &mut shown);
     view.even = even::answer(ask, &curve, sides, scene, &mut shown);
     view.air = air::answer(&ask.air, units, &mut shown);
     view.tools = tools::answer(ask, exposure.as_ref(), &scene.tone.paper, &curve, scene, &mut shown);

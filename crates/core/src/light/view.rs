@@ -121,7 +121,9 @@ pub struct View {
     pub has_own: bool,
     /// The meter does, or would.
     pub has_meter: bool,
-    /// Either of them.
+    /// How faint light counts does, or would.
+    pub has_law: bool,
+    /// Any of them.
     pub can_leave: bool,
     /// All that moves the time together, in stops.
     pub sum_moves: String,
@@ -137,6 +139,8 @@ pub struct View {
     pub scan: page::scan::View,
     /// About the lamp.
     pub lamp: page::lamp::View,
+    /// Whether half the light takes twice the time.
+    pub law: page::law::View,
     /// About evenness.
     pub even: page::even::View,
     /// About the air.
@@ -152,6 +156,6 @@ fields!(
     time, seconds, from, unknown, known, changed, change, black, middle, rule, curve, tones,
     ask_black, verdict, judged, suggestion, can_take, to_tone, strips, moves, strip_plan, has_plan,
     strip_total, found, can_found, differs, hold_back, can_hold_back, for_strip, interval, reason, effects,
-    suggest_strip, learned, can_learned, has_own, has_meter, can_leave, sum_moves, sum_open, other_mix, evened,
-    steps, scan, lamp, even, air, tools,
+    suggest_strip, learned, can_learned, has_own, has_meter, has_law, can_leave, sum_moves, sum_open, other_mix,
+    evened, steps, scan, lamp, law, even, air, tools,
 );

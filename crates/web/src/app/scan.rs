@@ -66,6 +66,7 @@ impl App {
             densities: wish.densities.clone(),
             anchors: wish.anchors.clone(),
             shading: wish.shading.clone(),
+            masked: wish.masked_corners(),
             ..ScanAsk::default()
         };
         if !wish.densities.is_empty() {
@@ -210,6 +211,7 @@ fn found(done: ScanDone, wish: &ScanWish, file: &str) -> ScanFound {
         profile: done.profile,
         says_light: done.says_light,
         wish: wish.clone(),
+        white: done.white,
         outlines: Vec::new(),
     }
 }

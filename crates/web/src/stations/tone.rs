@@ -11,9 +11,11 @@ pub(super) static ROOM: Of<Tone> = of(false, |section| on_scan(section, "scan.")
 
 /// Corners of a field of patches.
 const CORNERS: usize = 4;
+/// Corners of a box: opposite ones.
+const BOX: usize = 2;
 
-/// A tap on the scan adds a corner to the field that was chosen, among those whose names begin so; after four a new round
-/// begins.
+/// A tap on the scan adds a corner to the field that was chosen, among those whose names begin so; after the last a new
+/// round begins.
 pub(super) fn on_scan(section: &Element, names: &'static str) {
     let Some(picture) = dom::within(section, "[data-draw=\"scan\"]") else { return };
     let (section, at) = (section.clone(), picture.clone());
@@ -23,13 +25,20 @@ pub(super) fn on_scan(section: &Element, names: &'static str) {
             return;
         };
         let Some((x, y)) = place(&at, event) else { return };
-        let tap = format!("input[name=\"{names}tap\"][value=\"scale\"]:checked");
-        let scale = dom::within(&section, &tap).is_some();
-        let name = &format!("{names}{}", if scale { "scale" } else { "marks" });
+        let tapped = |what: &str| {
+            let input = format!("input[name=\"{names}tap\"][value=\"{what}\"]:checked");
+            dom::within(&section, &input).is_some()
+        };
+        let (what, most) = if tapped("masked") {
+            ("masked", BOX)
+        } else {
+            (if tapped("scale") { "scale" } else { "marks" }, CORNERS)
+        };
+        let name = &format!("{names}{what}");
         let Some(field) = pointing::input(&section, name) else { return };
         let before = field.value();
         let corners: Vec<&str> = before.split(';').map(str::trim).filter(|c| !c.is_empty()).collect();
-        let kept = if corners.len() >= CORNERS { "" } else { before.trim() };
+        let kept = if corners.len() >= most { "" } else { before.trim() };
         let join = if kept.is_empty() { "" } else { "; " };
         field.set_value(&format!("{kept}{join}{x:.0} {y:.0}"));
         pointing::typed(&section, name);

@@ -1,7 +1,7 @@
 //! Light by meter: units of irradiance, doses, and the running sum of readings while clouds pass.
 //!
 //! Kept in mW/cm² and mJ/cm². H = E·t is by definition; that equal doses print alike is the law of Bunsen and Roscoe,
-//! which is taken to hold here and is an assumption: no exponent for these coatings was found.
+//! which is taken to hold unless the printer's own prints say otherwise ([`super::law`]): no exponent for these coatings was found.
 
 use crate::math;
 
@@ -81,22 +81,6 @@ pub fn time(readings: &[Reading], dose: f64) -> Option<f64> {
     Some(high)
 }
 
-/// The exponent p of E·t^p from pairs (irradiance, seconds) that print alike, by least squares of ln t on ln E: the slope
-/// is −1/p. `None` for fewer than three, or all alike.
-#[must_use]
-pub fn reciprocity(pairs: &[(f64, f64)]) -> Option<f64> {
-    if pairs.len() < 3 || pairs.iter().any(|(e, t)| !(*e > 0.0 && *t > 0.0)) {
-        return None;
-    }
-    let n = pairs.len() as f64;
-    let logs: Vec<(f64, f64)> = pairs.iter().map(|(e, t)| (math::ln(*e), math::ln(*t))).collect();
-    let (mx, my) = (logs.iter().map(|l| l.0).sum::<f64>() / n, logs.iter().map(|l| l.1).sum::<f64>() / n);
-    let sxx: f64 = logs.iter().map(|l| (l.0 - mx) * (l.0 - mx)).sum();
-    let sxy: f64 = logs.iter().map(|l| (l.0 - mx) * (l.1 - my)).sum();
-    let p = -sxx / sxy;
-    (p.is_finite() && p > 0.0).then_some(p)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -139,19 +123,6 @@ mod tests {
         assert!((time(&readings, 360.0).unwrap() - 60.0).abs() < 1e-6);
         assert_eq!(time(&[], 10.0), None);
         assert_eq!(time(&[read(0.0, 0.0)], 10.0), None);
-    }
-
-    #[test]
-    fn a_reciprocity_exponent_from_strips() {
-        let fit = all();
-        let pairs: Vec<(f64, f64)> = fit["schwarzschild_fit"]["rows_E_t"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .map(|r| (r[0].as_f64().unwrap(), r[1].as_f64().unwrap()))
-            .collect();
-        let p = reciprocity(&pairs).unwrap();
-        assert!((p - fit["schwarzschild_fit"]["p"].as_f64().unwrap()).abs() < 1e-5, "{p}");
     }
 }
 

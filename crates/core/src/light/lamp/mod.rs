@@ -4,6 +4,7 @@ pub mod distance;
 pub mod dose;
 pub mod evenness;
 pub mod geometry;
+pub mod law;
 pub mod lie;
 pub mod map;
 pub mod sheet;

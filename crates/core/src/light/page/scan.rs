@@ -28,11 +28,13 @@ pub struct Ask {
     pub scale: String,
     /// Corners of the steps.
     pub marks: String,
-    /// What a tap places: `marks` or `scale`.
+    /// Two opposite corners of a box on the masked spot; empty: it is not in the picture.
+    pub masked: String,
+    /// What a tap places: `marks`, `scale` or `masked`.
     pub tap: String,
 }
 
-fields!(Ask: light, known, paper, black, densities, scale, marks, tap);
+fields!(Ask: light, known, paper, black, densities, scale, marks, masked, tap);
 
 impl Default for Ask {
     fn default() -> Self {
@@ -44,6 +46,7 @@ impl Default for Ask {
             densities: String::new(),
             scale: String::new(),
             marks: String::new(),
+            masked: String::new(),
             tap: "marks".into(),
         }
     }
@@ -64,6 +67,8 @@ pub struct View {
     pub picture: String,
     /// What was read.
     pub title: String,
+    /// What the masked spot gave.
+    pub white: String,
     /// What the L* may claim.
     pub claim: String,
     /// What is odd.
@@ -78,7 +83,7 @@ pub struct View {
     pub stale: String,
 }
 
-fields!(out View: open, found, ends, by_scale, picture, title, claim, odd, overlay, shaded, fresh, stale);
+fields!(out View: open, found, ends, by_scale, picture, title, white, claim, odd, overlay, shaded, fresh, stale);
 
 /// Something odd in a scan.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -92,7 +97,7 @@ fields!(out OddRow: text);
 /// The scan's questions as the tone station asks them, for one row of steps.
 fn as_chart(own: &Ask, steps: usize, shading: &str) -> scan::Ask {
     let numbers: Vec<String> = (0..steps).map(|i| format!("{}", i % 100)).collect();
-    let Ask { light, known, paper, black, densities, scale, marks, tap } = own.clone();
+    let Ask { light, known, paper, black, densities, scale, marks, masked: _, tap } = own.clone();
     scan::Ask {
         kind: "other".into(),
         columns: steps.to_string(),
@@ -128,7 +133,26 @@ fn wish(ask: &LightAsk, scene: &Scene<'_>) -> Result<ScanWish, Vec<Note>> {
     let mut notes = Vec::new();
     let Some(n) = steps(ask, &mut notes) else { return Err(notes) };
     let tone = &scene.book.setup().tone;
-    scan::wish(&as_chart(&ask.known.scan, n, &tone.scan.shading), &tone.chart, scene).map_err(named)
+    let wish =
+        scan::wish(&as_chart(&ask.known.scan, n, &tone.scan.shading), &tone.chart, scene).map_err(named);
+    let masked = spot(&ask.known.scan.masked).map_err(|note| vec![note]);
+    Ok(ScanWish { masked: masked?, ..wish? })
+}
+
+/// The box on the masked spot: two opposite corners, or nothing.
+fn spot(text: &str) -> Result<Vec<f64>, Note> {
+    match scan::numbers(text) {
+        Some(all) if all.is_empty() => Ok(all),
+        Some(all) if all.len() == 4 && all[0] != all[2] && all[1] != all[3] => Ok(all),
+        found => Err(Note::error(
+            "known.scan.masked",
+            format!(
+                "The box on the masked spot has {} of its two corners.",
+                found.map_or(0, |all| all.len() / 2)
+            ),
+            "Tap two opposite corners inside the spot; or clear the field and begin again.",
+        )),
+    }
 }
 
 /// The readings of the scan in hand, if they are of steps.
@@ -152,6 +176,7 @@ pub(super) fn act(verb: &str, ask: &LightAsk, scene: &Scene<'_>) -> Option<Act> 
             let mut ask = ask.clone();
             ask.known.scan.marks.clear();
             ask.known.scan.scale.clear();
+            ask.known.scan.masked.clear();
             Act::change(ask.keep(scene.book))
         }
         "scan-close" => Act::effect(Effect::CloseScan),
@@ -161,10 +186,30 @@ pub(super) fn act(verb: &str, ask: &LightAsk, scene: &Scene<'_>) -> Option<Act> 
             let mut ask = ask.clone();
             ask.tablet.steps = text;
             ask.known.steps.from = "readings".into();
+            if !found.white.is_empty() {
+                ask.known.steps.masked = column(&found.white, scene.units());
+            }
             Act::change(ask.keep(scene.book))
         }
         _ => return None,
     })
+}
+
+/// What the masked spot gave: mean and spread of its fields, in density.
+fn white(all: &[f64], units: Units) -> String {
+    let all: Vec<f64> = all.iter().filter_map(|l| lightness::to_density(*l)).collect();
+    if all.len() < 2 {
+        return String::new();
+    }
+    let n = all.len() as f64;
+    let mean = all.iter().sum::<f64>() / n;
+    let squares: f64 = all.iter().map(|d| (d - mean) * (d - mean)).sum();
+    format!(
+        "White by the masked spot: D {}, spread {}, {} fields",
+        units.number(mean, 3),
+        units.number(crate::math::sqrt(squares / (n - 1.0)), 3),
+        all.len()
+    )
 }
 
 /// Densities of a list of L*, one a line, as they are typed.
@@ -205,7 +250,15 @@ pub(super) fn answer(ask: &LightAsk, scene: &Scene<'_>, notes: &mut Vec<Note>) -
         "{}: {} × {} px, {} bit",
         scan.facts.name, scan.facts.width, scan.facts.height, scan.facts.bits
     );
-    view.overlay = scan::overlay("light-scan", &as_chart(own, 1, ""), scan);
+    let marked = spot(&own.masked);
+    view.overlay =
+        scan::overlay("light-scan", &as_chart(own, 1, ""), marked.as_deref().unwrap_or_default(), scan);
+    // Half placed it is no mistake yet; with readings it is one that keeps them from being read again.
+    if let Err(note) = marked
+        && scan.found.is_some()
+    {
+        notes.push(note);
+    }
     let Some(found) = found(ask, scene) else { return view };
     view.found = true;
     if !found.says_light && own.light == "file" && found.claim == "order" {
@@ -229,6 +282,7 @@ pub(super) fn answer(ask: &LightAsk, scene: &Scene<'_>, notes: &mut Vec<Note>) -
         String::new()
     };
     view.title = format!("{} steps read", found.lightness.len());
+    view.white = white(&found.white, units);
     view.claim = scan::claim(found, units);
     view.odd = found.remarks.iter().map(|text| OddRow { text: text.clone() }).collect();
     for (i, flags) in found.flags.iter().enumerate() {

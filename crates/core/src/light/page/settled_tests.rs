@@ -194,3 +194,39 @@ fn the_meter_can_be_left_out() {
     alter(&mut book, |a| a.leave_meter = true);
     assert_eq!(time(&book), ("6:00".into(), 360.0));
 }
+
+#[test]
+fn where_faint_light_counts_less_the_time_by_the_meter_is_longer() {
+    let mut book = Book::fresh(1_000, 7);
+    alter(&mut book, |a| {
+        a.setup.time = "6:00".into();
+        (a.setup.meter, a.meter) = ("10".into(), "5".into());
+    });
+    // Dose alone counts until prints say otherwise: time times light is one figure.
+    assert_eq!(time(&book).1 * 5.0, 360.0 * 10.0);
+    // E·t^0.8: a quarter of the light took 4^(1/0.8) = 5.66 times the time, half of it takes 2^1.25 = 2.38 times.
+    let change = book.on_setup(|s| s.light.law.pairs = "10 6:00\n2.5 33:56".into());
+    book.apply(change, 2, "type");
+    assert_eq!(time(&book), ("14:16".into(), 856.0));
+    let out = view(&book);
+    let row = out.view.effects.iter().find(|r| r.name == "How faint light counts").unwrap();
+    assert_eq!((row.moves.as_str(), row.basis.as_str()), ("+0.25 stop", "measured by you (2)"));
+    assert!(out.view.law.found.contains("Exponent 0.80") && out.view.has_law, "{}", out.view.law.found);
+    // The dose to reach grows with it.
+    alter(&mut book, |a| a.by_dose = true);
+    let dose = seen(&book, |scene| {
+        exposure(&Light::load(&book), &Effects::of(book.ticket(), scene), &mut Vec::new())
+            .and_then(|e| e.dose)
+    });
+    assert!((dose.unwrap() / (856.0 * 5.0) - 1.0).abs() < 1e-3, "{dose:?}");
+    alter(&mut book, |a| (a.by_dose, a.leave_law) = (false, true));
+    assert_eq!(time(&book).1, 720.0);
+    // Where prints cannot tell, nothing is moved, and what that leaves open is said.
+    let change = book.on_setup(|s| s.light.law.pairs = "10 6:00\n2.5 24:30".into());
+    book.apply(change, 2, "type");
+    alter(&mut book, |a| a.leave_law = false);
+    assert_eq!(time(&book).1, 720.0);
+    let rows = view(&book).view.effects;
+    let row = rows.iter().find(|r| r.name == "How faint light counts").unwrap();
+    assert!(row.moves == "nothing" && row.open.starts_with("± 0."), "{row:?}");
+}

@@ -36,7 +36,22 @@ pub(super) fn hold_back(film: strip::Strip, bare: strip::Strip, step: f64) -> Es
     Estimate::plus_minus(value, 0.776 * step * core::f64::consts::LOG10_2, Basis::Measured { n: 1 })
 }
 
-/// The same as typed; with notes for what is missing.
+/// The time of the first strip that is as black as the next, a step either way.
+pub(super) fn time(ask: &Ask, notes: &mut Vec<Note>) -> Option<Estimate> {
+    let plan = strip_plan(ask, notes)?;
+    let step = plan.strips.get(1).map_or(1.0, |s| s.stops);
+    let (strip, _) = found(ask, &plan, notes)?;
+    let seconds = f64::from(strip.seconds);
+    let factor = math::exp10(step * core::f64::consts::LOG10_2);
+    Some(Estimate {
+        value: seconds,
+        low: seconds / factor,
+        high: seconds * factor,
+        basis: Basis::Measured { n: 1 },
+    })
+}
+
+/// What clear film holds back as typed; with notes for what is missing.
 pub(super) fn film(ask: &Ask, notes: &mut Vec<Note>) -> Option<Estimate> {
     let plan = strip_plan(ask, notes)?;
     let step = plan.strips.get(1).map_or(1.0, |s| s.stops);

@@ -104,6 +104,11 @@ pub(super) fn sum(
         let basis = "measured by you".to_owned();
         effects.push(effect("Light, by your meter", e.meter.to_log(), METER.value, basis));
     }
+    let faint = if ask.leave_meter { None } else { known.law_adds(ask, e.meter.to_log()) };
+    if let Some(faint) = faint {
+        let half = (faint.high - faint.low) / 2.0;
+        effects.push(effect("How faint light counts", faint.value, half, faint.basis.words()));
+    }
     if let Some(cold) = e.cold {
         let basis = "three readings of your meter".to_owned();
         effects.push(effect("The lamp starts cold", cold.to_log(), cold_doubt(ask, e), basis));
@@ -156,6 +161,7 @@ pub(super) fn sum(
         told(l, ask, e, units, view);
     }
     view.has_meter = metered;
+    view.has_law = view.has_meter && known.law.is_some_and(|law| !law.plain());
     view.can_leave = view.has_own || view.has_meter;
     let book = scene.book;
     if book.ticket().asks.coat.setup != book.setup().presets.coat {
@@ -171,6 +177,7 @@ fn settled(e: &Exposure, units: Units, view: &mut View, shown: &mut Shown) {
         ("by your own prints", "Your own prints", e.own.unwrap_or(none)),
         ("for the film that evens the light", "Film that evens the light", e.evened),
         ("by the meter", "Light, by your meter", e.meter),
+        ("as faint light counts less", "How faint light counts", e.law.unwrap_or(none)),
         ("as the lamp starts cold", "The lamp starts cold", e.cold.unwrap_or(none)),
     ];
     let parts: Vec<_> = parts.into_iter().filter(|p| p.2 != none).collect();

@@ -9,7 +9,7 @@ use crate::negative::PictureFacts;
 use crate::tone::chart_plan::Identity;
 pub(super) use shown::{answer, plan};
 pub(crate) use shown::{claim, misread, overlay};
-pub(crate) use wish::wish;
+pub(crate) use wish::{numbers, wish};
 
 /// What each bit of a patch's remarks says, and whether the patch is left out for it.
 pub(crate) const ODD: [(u8, &str, bool); 5] = [
@@ -109,6 +109,18 @@ pub struct ScanWish {
     pub anchors: Vec<f64>,
     /// The scanner's shading, or none.
     pub shading: Vec<f64>,
+    /// A masked spot beside a step print: two opposite corners of a box, or none.
+    pub masked: Vec<f64>,
+}
+
+impl ScanWish {
+    /// All four corners of the box on the masked spot: upper left, upper right, lower right, lower left; empty without one.
+    #[must_use]
+    pub fn masked_corners(&self) -> Vec<f64> {
+        let [a, b, c, d] = self.masked[..] else { return Vec::new() };
+        let (left, right, top, bottom) = (a.min(c), a.max(c), b.min(d), b.max(d));
+        vec![left, top, right, top, right, bottom, left, bottom]
+    }
 }
 
 /// Which chart is to be read.
@@ -180,6 +192,8 @@ pub struct ScanFound {
     pub says_light: bool,
     /// How it was read.
     pub wish: ScanWish,
+    /// L* of four fields of the masked spot, if it was marked.
+    pub white: Vec<f64>,
     /// What was read of each patch, as it lies on the picture; see [`ScanFound::outlined`].
     pub outlines: Vec<Vec<(f64, f64)>>,
 }

@@ -46,7 +46,7 @@ pub(in crate::tone::page) fn answer(
         if facts.profile.contains("none embedded") { "no profile embedded" } else { &facts.profile };
     view.picture =
         format!("{}: {} × {} px, {} bit, {profile}", facts.name, facts.width, facts.height, facts.bits);
-    view.overlay = overlay("tone-scan", ask, scan);
+    view.overlay = overlay("tone-scan", ask, &[], scan);
     let Some(found) = &scan.found else { return view };
     view.found = true;
     if !found.says_light && ask.light == "file" && found.claim == "order" {
@@ -185,8 +185,9 @@ fn odd(found: &ScanFound, units: Units) -> Vec<OddRow> {
     rows
 }
 
-/// Outlines of what was read, or of the corners placed so far, in pixels of the picture; `id` must be unique on the page.
-pub(crate) fn overlay(id: &str, ask: &Ask, scan: &ScanInHand) -> String {
+/// Outlines of what was read, or of the corners placed so far, in pixels of the picture; `spot`: opposite corners of a box
+/// on a masked spot, or nothing; `id` must be unique on the page.
+pub(crate) fn overlay(id: &str, ask: &Ask, spot: &[f64], scan: &ScanInHand) -> String {
     let (width, height) = (f64::from(scan.facts.width.max(1)), f64::from(scan.facts.height.max(1)));
     let (title, words) = match &scan.found {
         Some(found) => {
@@ -200,11 +201,15 @@ pub(crate) fn overlay(id: &str, ask: &Ask, scan: &ScanInHand) -> String {
             svg.polygon(quad, "outline");
         }
     }
+    if let [a, b, c, d] = *spot {
+        svg.polygon(&[(a, b), (c, b), (c, d), (a, d)], "outline");
+    }
     let dot = width.max(height) / 120.0;
     let used = scan.found.as_ref().map(|f| f.marks.clone()).filter(|m| !m.is_empty());
     for (placed, class) in [
         (used.or_else(|| numbers(&ask.marks)).unwrap_or_default(), "corner"),
         (numbers(&ask.scale).unwrap_or_default(), "corner-scale"),
+        (spot.to_vec(), "corner-scale"),
     ] {
         for corner in placed.chunks_exact(2) {
             svg.circle(corner[0], corner[1], dot, class);

@@ -11,7 +11,7 @@ use crate::tone::table::number;
 const LIGHTNESS: Range = Range { low: 0.0, high: 105.0 };
 
 /// Numbers parted by anything but what is part of a number; `None` if one of them is none.
-pub(super) fn numbers(text: &str) -> Option<Vec<f64>> {
+pub(crate) fn numbers(text: &str) -> Option<Vec<f64>> {
     // A comma between digits may be a decimal comma only where something else parts the numbers.
     let blanks = text.split([';', ' ', '\t', '\n', '\r']).filter(|t| !t.is_empty());
     let cells: Vec<&str> = if text.contains([';', ' ', '\t', '\n']) {
