@@ -96,7 +96,10 @@ impl Smooth {
                 }
                 let mut column: Vec<f64> = places
                     .iter()
-                    .map(|&k| product(to, middle(k % columns, columns), middle(k / columns, rows)))
+                    .map(|&k| {
+                        let (right, down) = (middle(k % columns, columns), middle(k / columns, rows));
+                        legendre(right)[to[0]] * legendre(down)[to[1]]
+                    })
                     .collect();
                 let mut parts = vec![0.0; made.len() + 1];
                 for _ in 0..2 {
@@ -153,7 +156,8 @@ impl Smooth {
     /// log₁₀ of the light at a place in parts of the frame, from the far left corner.
     #[must_use]
     pub fn log(&self, x: f64, y: f64) -> f64 {
-        self.terms.iter().map(|(to, f)| f * product(*to, x, y)).sum()
+        let (right, down) = (legendre(x), legendre(y));
+        self.terms.iter().map(|([i, j], f)| f * right[*i] * down[*j]).sum()
     }
 }
 
@@ -161,19 +165,15 @@ fn dot(a: &[f64], b: &[f64]) -> f64 {
     a.iter().zip(b).map(|(a, b)| a * b).sum()
 }
 
-/// Product of the Legendre polynomials of these orders at a place in parts of the frame.
-fn product([right, down]: [usize; 2], x: f64, y: f64) -> f64 {
-    legendre(right, 2.0 * x - 1.0) * legendre(down, 2.0 * y - 1.0)
-}
-
-/// Bonnet's recursion (DLMF 18.9.1).
-fn legendre(order: usize, t: f64) -> f64 {
-    let (mut before, mut now) = (0.0, 1.0);
-    for k in 0..order {
-        let k = k as f64;
-        (before, now) = (now, ((2.0 * k + 1.0) * t * now - k * before) / (k + 1.0));
+/// Legendre polynomials of order 0 to [`HIGHEST`] at a part of the frame, by Bonnet's recursion (DLMF 18.9.1).
+fn legendre(part: f64) -> [f64; HIGHEST + 1] {
+    let t = 2.0 * part - 1.0;
+    let mut all = [1.0, t, 0.0, 0.0, 0.0];
+    for k in 1..HIGHEST {
+        let n = k as f64;
+        all[k + 1] = ((2.0 * n + 1.0) * t * all[k] - n * all[k - 1]) / (n + 1.0);
     }
-    now
+    all
 }
 
 #[cfg(test)]
