@@ -1,5 +1,8 @@
 //! A step print as it was read: its curve, its ends, and what they mean for times.
 
+use std::cell::RefCell;
+use std::rc::Rc;
+
 use super::Points;
 use super::curve::{FEWEST, Fitted};
 use super::repeats::{Draw, White, interval, repeats};
@@ -66,7 +69,12 @@ pub struct Print {
     pub doubted: Option<(usize, f64)>,
     /// Log exposure of black at the usual closenesses, [`CLOSENESSES`]: asked for at every keystroke.
     blacks: Vec<Option<Estimate>>,
+    /// The points of the draws as they were asked for last: a slider asks for the same at every move.
+    asked: RefCell<Option<AskedPoints>>,
 }
+
+/// Closenesses to white and to black, and every draw's points for them.
+type AskedPoints = ((f64, f64), Rc<[Points]>);
 
 /// Closenesses to the densest black that are mostly asked for, in density.
 pub const CLOSENESSES: [f64; 5] = [0.01, 0.02, 0.03, 0.05, 0.10];
@@ -116,7 +124,8 @@ impl Print {
         let dmin = white.map_or_else(|| fitted.curve.density(fitted.curve.ends().0), |w| w.mean);
         let dmax = fitted.curve.densest();
         let draws = repeats(&fitted, white);
-        let mut print = Self { fitted, draws, white, dmin, dmax, seconds, film, doubted, blacks: Vec::new() };
+        let (blacks, asked) = (Vec::new(), RefCell::default());
+        let mut print = Self { fitted, draws, white, dmin, dmax, seconds, film, doubted, blacks, asked };
         print.blacks = CLOSENESSES.iter().map(|closeness| print.black(*closeness)).collect();
         Ok(print)
     }
@@ -142,9 +151,17 @@ impl Print {
 
     /// The points of every draw, in their order.
     #[must_use]
-    pub fn all_points(&self, white: f64, black: f64) -> Vec<Points> {
+    pub fn all_points(&self, white: f64, black: f64) -> Rc<[Points]> {
+        let mut asked = self.asked.borrow_mut();
+        if let Some((before, points)) = &*asked
+            && *before == (white, black)
+        {
+            return points.clone();
+        }
         let of = |draw: &Draw| Points::of(&draw.curve, (draw.dmin, draw.dmax), (white, black));
-        self.draws.iter().map(of).collect()
+        let points: Rc<[Points]> = self.draws.iter().map(of).collect();
+        *asked = Some(((white, black), points.clone()));
+        points
     }
 
     /// A figure of the points, with its interval.
