@@ -42,7 +42,7 @@ test('palladium from powder comes to the shelf, into a mix, and back', async (t)
   await until('the bottle', async () => (await bottles(person).count()) === 1);
   assert.equal(await bottles(person).nth(0).inputValue(), '100');
   await person.go('Coat');
-  await person.seen(/palladium \(palladium\): 100\.00 mL left/);
+  await person.seen(/palladium: 100\.00 mL left/);
   await person.press('Undo');
   await person.go('Stores');
   await until('no bottle', async () => (await bottles(person).count()) === 0);
@@ -64,7 +64,7 @@ test('an old recipe in grains an ounce becomes a bottle', async (t) => {
   await person.press(labels.shelf);
   await person.seen(/It stands in the stores now/);
   await person.go('Coat');
-  await person.seen(/iron\(III\) oxalate \(iron\(III\) oxalate\): 113\.70 mL left/);
+  await person.seen(/iron\(III\) oxalate: 113\.70 mL left/);
   assert.deepEqual(person.errors, []);
 });
 

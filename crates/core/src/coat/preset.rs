@@ -231,6 +231,27 @@ impl Preset {
         self.surfactant_strength = from.surfactant_strength;
     }
 
+    /// Whether time and correction found with this coat hold for the other: all but money, droppers, what was learned
+    /// on the spot and where the coat ends.
+    #[must_use]
+    pub fn prints_like(&self, other: &Self) -> bool {
+        let bare = |preset: &Self| {
+            let plain = Self::default();
+            let mut bare = preset.clone();
+            (bare.good, bare.other_cost, bare.from_sheet) = (plain.good, plain.other_cost, plain.from_sheet);
+            (bare.drops_iron, bare.drops_palladium) = (plain.drops_iron, plain.drops_palladium);
+            (bare.drops_platinum, bare.drops_agent) = (plain.drops_platinum, plain.drops_agent);
+            bare.drops_surfactant = plain.drops_surfactant;
+            (bare.weigh_empty, bare.weigh_full) = (plain.weigh_empty, plain.weigh_full);
+            (bare.weigh_after, bare.strip_paper) = (plain.weigh_after, plain.strip_paper);
+            (bare.strips, bare.agent_strips) = (plain.strips, plain.agent_strips);
+            (bare.agent_strips_of, bare.recipe) = (plain.agent_strips_of, plain.recipe);
+            (bare.shape, bare.border, bare.margin) = (plain.shape, plain.border, plain.margin);
+            bare
+        };
+        bare(self) == bare(other)
+    }
+
     /// The field that holds drops a millilitre of a content.
     #[must_use]
     pub fn drops(&self, content: super::Content) -> &str {

@@ -60,7 +60,7 @@ fn ready_said(ready: &Ready) -> String {
 
 fn baths(rows: &[Row]) -> String {
     let name = |r: &Row| if r.name.is_empty() { r.contents.clone() } else { r.name.clone() };
-    rows.iter().map(name).collect::<Vec<_>>().join(", ")
+    rows.iter().map(name).collect::<Vec<_>>().join("; ")
 }
 
 impl Page<'_> {
@@ -70,7 +70,7 @@ impl Page<'_> {
             self.view.recipes.push(RecipeRow {
                 name: ready.name.into(),
                 parts: ready_said(ready),
-                baths: ready.baths.iter().map(|b| b.name).collect::<Vec<_>>().join(", "),
+                baths: ready.baths.iter().map(|b| b.name).collect::<Vec<_>>().join("; "),
                 source: ready.source.into(),
                 remark: ready.remark.into(),
                 own: false,

@@ -13,6 +13,15 @@ use crate::stores::keeping;
 /// Bottles of one content that are shown; more stand at the stores.
 const SHOWN: usize = 6;
 
+/// A bottle by its name, and by its content where the name does not say it.
+fn called(name: &str, content: Content) -> String {
+    match name.trim() {
+        "" => content.name().into(),
+        name if name.starts_with(content.name()) => name.into(),
+        name => [name, " (", content.name(), ")"].concat(),
+    }
+}
+
 impl Page<'_> {
     /// The bottles that the mix could use, by content, oldest first.
     pub(super) fn usable(&self) -> Vec<(Content, Standing<'_>)> {
@@ -43,8 +52,7 @@ impl Page<'_> {
             let left =
                 standing.left.map_or_else(|| "volume not known".into(), |v| format!("{} left", u.ml(v)));
             rows.push(BottleRow {
-                name: standing.bottle.name.clone(),
-                content: content.name().into(),
+                name: called(&standing.bottle.name, content),
                 left,
                 chosen: is,
                 other: !is,

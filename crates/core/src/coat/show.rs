@@ -42,6 +42,7 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     page.money();
     page.stores();
     page.dangers();
+    page.view.stuck = !page.view.has_mix;
     page.view.differs = ask.setup != book.setup().presets.coat;
     let cell = page.cell();
     Answer { view: page.view, notes: page.notes, workings: page.workings, ticket: vec![cell] }

@@ -153,7 +153,11 @@ fn another_bottle_can_be_chosen() {
     let names: Vec<_> = rows.iter().map(|r| (r.name.as_str(), r.chosen)).collect();
     assert_eq!(
         names,
-        [("iron, lot F5", true), ("palladium, lot Pd-9", true), ("palladium, lot Pd-10", false)]
+        [
+            ("iron, lot F5 (iron(III) oxalate)", true),
+            ("palladium, lot Pd-9", true),
+            ("palladium, lot Pd-10", false)
+        ]
     );
     book.apply(act(&book, "choose", "2").change.unwrap(), 2, "x");
     assert_eq!(Coat::load(&book).bottle_palladium, "f");
@@ -409,4 +413,22 @@ mod native {
             prop_assert!((plan(&ask).mix.unwrap().total() / many - 2.0).abs() < 1e-9);
         }
     }
+}
+
+#[test]
+fn money_droppers_and_edges_leave_time_and_correction_alone() {
+    let setup = Preset::default();
+    let changed = |change: fn(&mut Preset)| {
+        let mut preset = Preset::default();
+        change(&mut preset);
+        preset.prints_like(&setup)
+    };
+    assert!(changed(|p| p.good = "80".into()));
+    assert!(changed(|p| p.drops_iron = "18".into()));
+    assert!(changed(|p| p.weigh_empty = "31,2".into()));
+    assert!(changed(|p| p.margin = "6".into()));
+    assert!(!changed(|p| p.coverage = "46".into()));
+    assert!(!changed(|p| p.share = "50".into()));
+    assert!(!changed(|p| p.agent = true));
+    assert!(!changed(|p| p.coats = "2".into()));
 }

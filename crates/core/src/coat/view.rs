@@ -39,10 +39,8 @@ fields!(out OrderRow: name, need, have, order);
 /// One bottle that could be used.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct BottleRow {
-    /// Its name.
+    /// Its name, with its content where that is not in the name.
     pub name: String,
-    /// What is in it.
-    pub content: String,
     /// What is left, and what this mix takes.
     pub left: String,
     /// The mix is drawn from it.
@@ -51,7 +49,7 @@ pub struct BottleRow {
     pub other: bool,
 }
 
-fields!(out BottleRow: name, content, left, chosen, other);
+fields!(out BottleRow: name, left, chosen, other);
 
 /// A recipe that can be taken.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -125,6 +123,8 @@ pub struct View {
     pub parts: Vec<PartRow>,
     /// The mix is known.
     pub has_mix: bool,
+    /// It is not, for want of something above.
+    pub stuck: bool,
     /// What rounding to whole drops does.
     pub rounding: String,
     /// How well counted drops can be trusted.
@@ -256,7 +256,7 @@ pub struct View {
 fields!(
     out View:
     film_size, from_negative, start, coated, area, drawing, has_drawing, volume, volume_range,
-    has_volume, cup, parts, has_mix, rounding, droppers, better, has_better, metal, metal_density,
+    has_volume, cup, parts, has_mix, stuck, rounding, droppers, better, has_better, metal, metal_density,
     iron, window, has_iron, agent_amount, agent, by_amount, by_drops, surfactant, agent_wanted,
     has_agent_wanted, chlorate_amount, has_chlorate, has_chlorate_part, dichromate_amount, has_dichromate, agent_scale,
     has_agent_scale, recipe, recipes, by_parts, by_share, part_names, coats, several_coats, dangers, codes,

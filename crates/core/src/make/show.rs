@@ -14,7 +14,10 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let mut notes = Vec::new();
     let bottled = read::read(ask, u, &mut notes);
     let mut view = asked(ask, u);
-    let Some(b) = bottled else { return Answer { view, notes, ..Answer::default() } };
+    let Some(b) = bottled else {
+        view.stuck = true;
+        return Answer { view, notes, ..Answer::default() };
+    };
     let made = &b.made;
     view.made = true;
     for w in &made.weighed {
@@ -94,6 +97,7 @@ fn asked(ask: &Ask, u: Units) -> View {
     }
     if let Some(usual) = read::usual(ask) {
         let percent = u.figures(usual.value, usize::from(usual.digits));
+        view.has_usual = true;
         view.usual = [&percent, " % w/v (", &usual.basis.words(), ")"].concat();
     }
     if let Some(d) = read::density_start(ask).filter(|_| view.needs_density) {

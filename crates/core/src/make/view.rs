@@ -81,10 +81,14 @@ pub struct View {
     pub needs_density: bool,
     /// Strength to begin with.
     pub usual: String,
+    /// There is one.
+    pub has_usual: bool,
     /// Density that is used if none is typed.
     pub density_start: String,
     /// The bottle can be made.
     pub made: bool,
+    /// It cannot, for want of something that was asked.
+    pub stuck: bool,
     /// What to weigh and pour.
     pub weighed: Vec<WeighRow>,
     /// How strong it is, in several ways.
@@ -119,7 +123,7 @@ pub struct View {
 
 fields!(
     out View:
-    palladium, own, stock, powder, bottle, ferric, citrate, several, forms, old, needs_density, usual,
-    density_start, made, weighed, strength, moles, has_moles, steps, warm, has_warm, keeps, codes,
+    palladium, own, stock, powder, bottle, ferric, citrate, several, forms, old, needs_density, usual, has_usual,
+    density_start, made, stuck, weighed, strength, moles, has_moles, steps, warm, has_warm, keeps, codes,
     has_codes, cautions, meets, has_meets, shelf, labels,
 );

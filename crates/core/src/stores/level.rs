@@ -182,8 +182,15 @@ fn level(i: usize, row: &BottleRow, plan: &Plan, scene: &Scene<'_>, notes: &mut 
             "Check both figures; the price of a millilitre counts by the size.",
         ));
     }
+    if row.left.trim().is_empty() && (row.size.trim().is_empty() || size == Some(0.0)) {
+        line.prints = "size not known".into();
+        notes.push(Note::hint(
+            format!("bottles.{i}.size"),
+            "Without a size nobody can count what is left and what it costs. Type the mL that were bought or made.",
+        ));
+    }
     let mut prints = None;
-    if let Some(left) = left {
+    if let Some(left) = left.filter(|_| line.prints.is_empty()) {
         line.left = u.ml(Volume::from_ml(left));
         let used = content.and_then(|c| Some(plan.mix?.volume(c) / plan.sheets?));
         if let Some(used) = used.map(Volume::to_ml).filter(|&v| v > 0.0) {

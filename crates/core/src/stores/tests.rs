@@ -209,9 +209,14 @@ mod native {
             bottles.0.content [Error] Nobody can tell what palladium, lot Pd-9 holds. Choose its content.
             bottles.0.left [Warning] palladium, lot Pd-9 holds more than its size. Check both figures; the price of a millilitre counts by the size.
             bottles.1.basis [Error] Moles cannot be counted without a formula. Type the formula on the label, or state the strength in percent.
+            bottles.1.size [Hint] Without a size nobody can count what is left and what it costs. Type the mL that were bought or made. 
             bottles.2.strength [Warning] No bottle holds that much at 20 °C; the rest lies as crystals at its bottom. Check the label and how its strength is stated, or warm the bottle before use.
+            bottles.2.size [Hint] Without a size nobody can count what is left and what it costs. Type the mL that were bought or made. 
+            bottles.3.size [Hint] Without a size nobody can count what is left and what it costs. Type the mL that were bought or made. 
             bottles.3.opened [Warning] This date lies in the future. Check the year; until then the bottle counts as the newest.
+            bottles.4.size [Hint] Without a size nobody can count what is left and what it costs. Type the mL that were bought or made. 
             bottles.4.opened [Warning] This date is not read. Type it as 2026-02-14 or 14.2.2026, and age and order come from it.
+            bottles.5.size [Hint] Without a size nobody can count what is left and what it costs. Type the mL that were bought or made. 
             bottles.5.keeps [Warning] iron(III) oxalate is 182 days older than it keeps. Test it, make a new one, or change how long it keeps.
             powders.0.purity [Error] The purity is 120, outside 0.01 to 100. Check the digits and the unit beside the field.
             powders.0.size [Error] The grams bought is -1, outside 0 to 1000000. Check the digits and the unit beside the field.

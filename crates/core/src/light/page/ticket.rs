@@ -164,7 +164,7 @@ pub(super) fn sum(
     view.has_law = view.has_meter && known.law.is_some_and(|law| !law.plain());
     view.can_leave = view.has_own || view.has_meter;
     let book = scene.book;
-    if book.ticket().asks.coat.setup != book.setup().presets.coat {
+    if !book.ticket().asks.coat.setup.prints_like(&book.setup().presets.coat) {
         view.other_mix = "The mix or coat on this ticket is not the setup's: time and correction were made for the other one. It is another setup; the cheapest bridge is the margin strip, seven patches printed once with it and read.".into();
     }
 }
