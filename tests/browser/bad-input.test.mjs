@@ -49,6 +49,19 @@ test('pictures that cannot be opened', async (t) => {
   }
   const film = await person.take('Make the film file');
   assert.match(film.name, /^film-1-net-loft-window\.tif$/);
+
+  // A film that is not what would be made now is told so.
+  assert.doesNotMatch(await person.read(), /Film 1 (was made|carries)/);
+  await person.fill('Width, mm', '100');
+  await person.seen(/Film 1 was made for [\d.]+ mm × [\d.]+ mm, not for the size asked for now\. Make the film file again/);
+  await person.fill('Width, mm', '8 1/2 in');
+  await until('the note to go', async () => !/Film 1 was made/.test(await person.read()));
+  await person.go('Tone');
+  await person.fill(labels.readings, typed);
+  await person.go('Negative');
+  await person.seen(/Film 1 carries correction 1, and the setup has correction 2\./);
+  await person.go('Book');
+  await person.seen(/[1-9]\d* changes so far/);
   assert.deepEqual(person.errors, []);
 });
 
@@ -83,6 +96,7 @@ test('sizes and numbers that make no sense', async (t) => {
   await until('a note on the coverage', async () => (await person.note(labels.coverage)).invalid);
   assert.match((await person.note(labels.coverage)).text, /not a number|unit/);
   assert.match(await person.read(), /Coated: \d+ × \d+ mm/);
+  assert.match(await person.read(), /No amounts for the cup yet\. Mend the fields with a note first\./);
   await person.go('Light');
   await person.fill(labels.time, 'soon');
   await until('a note on the time', async () => (await person.note(labels.time)).invalid);

@@ -4,9 +4,10 @@ use super::ask::Ask;
 use super::film::correction_version;
 use super::foot;
 use super::plan::frame;
-use super::size::{PrintSize, length};
+use super::size::{PrintSize, length, wanted_size};
 use super::view::View;
 use super::{Drying, drying};
+use crate::book::Film;
 use crate::constant::Constant;
 use crate::entry::{self, Range};
 use crate::light::evening::{Evened, evening};
@@ -21,6 +22,8 @@ use crate::working::Working;
 const SHEET_MM: Range = Range { low: 20.0, high: 2000.0 };
 /// Drying times.
 const HOURS: Range = Range { low: 0.0, high: 500.0 };
+/// Sizes nearer than this are one size: fields are shown to a tenth of a millimetre.
+const SAME_MM: f64 = 0.11;
 /// Lines of a film's label: number and title, setup and correction; and of one that evens the light, how to lay it.
 const LABEL_LINES: u32 = 2;
 
@@ -194,12 +197,49 @@ pub(super) fn evened(
     );
 }
 
+/// Whether the film still is what the ticket would get if it were made now.
+#[inline(never)] // the page loads it when there is one
+fn outdated(film: &Film, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) {
+    let (number, book) = (film.number, scene.book);
+    if film.setup != book.ticket().setup {
+        // The book says what is the matter with a film of another setup.
+        return;
+    }
+    let now = correction_version(book.setup());
+    if film.correction != now {
+        notes.push(Note::warning(
+            "",
+            format!(
+                "Film {number} carries correction {}, and the setup has correction {now}.",
+                film.correction
+            ),
+            "Make the film file again to print with the newer one.",
+        ));
+    }
+    let far = |a: Length, mm: f64| (a.to_mm() - mm).abs() > SAME_MM;
+    if let Some(size) = wanted_size(ask, scene.units(), &mut Vec::new())
+        && (far(size.width, film.plan.width_mm) || far(size.height, film.plan.height_mm))
+    {
+        let length = |mm| scene.units().length(Length::from_mm(mm));
+        notes.push(Note::warning(
+            "",
+            format!(
+                "Film {number} was made for {} × {}, not for the size asked for now.",
+                length(film.plan.width_mm),
+                length(film.plan.height_mm)
+            ),
+            "Make the film file again, or go back to its size.",
+        ));
+    }
+}
+
 /// Shows the ticket's film and how dry it is; returns what the ticket strip adds to the film's number.
 pub(super) fn film(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> &'static str {
     let touch = entry::number("setup.touch_dry", "Touch-dry", &ask.setup.touch_dry, HOURS, &["h"], notes);
     let full = entry::number("setup.full_dry", "Fully dry", &ask.setup.full_dry, HOURS, &["h"], notes);
     let Some(film) = scene.book.film(&scene.book.ticket().film) else { return "" };
     view.has_film = true;
+    outdated(film, ask, scene, notes);
     let basis = if film.measured { String::new() } else { ", not measured".to_owned() };
     view.film = format!(
         "Film {}: {}, correction {}{basis}, made {}",

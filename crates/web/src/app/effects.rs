@@ -62,7 +62,6 @@ impl App {
             }),
             Effect::CloseIncoming { taken } => {
                 if let (Some(Ok(incoming)), true) = (self.device.incoming.take(), taken) {
-                    self.device.events += u32::try_from(incoming.events.len()).unwrap_or(u32::MAX);
                     self.send(events_only(incoming.events));
                 }
             }

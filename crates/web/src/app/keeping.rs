@@ -116,6 +116,8 @@ impl App {
         if matches!(self.store, Store::Idb { .. }) {
             self.tabs.tell(&keys);
         }
+        let told = u32::try_from(self.queue.events()).unwrap_or(u32::MAX);
+        self.device.events = self.device.events.saturating_add(told);
         let next = self.queue.written();
         let done = next.is_none();
         self.fly(next);

@@ -25,6 +25,11 @@ impl Queue {
         self.next()
     }
 
+    /// Events of the commit on its way.
+    pub(crate) fn events(&self) -> usize {
+        self.flying.as_ref().map_or(0, |commit| commit.events.len())
+    }
+
     /// The one on its way was written; gives the next.
     pub(crate) fn written(&mut self) -> Option<Commit> {
         self.flying = None;

@@ -195,7 +195,7 @@ fn film_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>) {
                 unbroken(&format!("made {}", date(film.made, scene.zone_minutes))),
                 plural(prints(book, id).len(), "print", "prints"),
             ]),
-            state: film_state(film, book, scene),
+            state: film_state(id, film, book, scene),
         })
         .collect();
     view.has_films = book.films().next().is_some();
@@ -229,11 +229,13 @@ fn film_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>) {
     view.film_choosable = book.ticket().film != ask.film.id;
 }
 
-fn film_state(film: &Film, book: &Book, scene: &Scene<'_>) -> String {
+fn film_state(id: &str, film: &Film, book: &Book, scene: &Scene<'_>) -> String {
     if film.retired {
         return "retired".into();
     }
     match dryness(film, book, scene) {
+        // A print came of it, so it has left the printer; only nobody pressed the button that says when.
+        Drying::Unknown if !prints(book, id).is_empty() => "drying not noted".into(),
         Drying::Unknown => "not printed yet".into(),
         Drying::Wet { .. } => "wet".into(),
         Drying::TouchDry { .. } => "touch-dry".into(),

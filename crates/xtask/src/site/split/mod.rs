@@ -43,6 +43,7 @@ const GATES: &[&str] = &[
     "sorrel_core::negative::expected::rows",
     "sorrel_core::negative::show::evened",
     "sorrel_core::negative::show::evened_by",
+    "sorrel_core::negative::show::outdated",
     "<sorrel_web::app::App>::count",
 ];
 
