@@ -63,9 +63,11 @@ pub struct BathRow {
     pub bath: String,
     /// What to weigh out for the tray.
     pub make: String,
+    /// What to remember at the tray.
+    pub remember: String,
 }
 
-fields!(out BathRow: name, time, until, bath, make);
+fields!(out BathRow: name, time, until, bath, make, remember);
 
 /// What one substance asks for.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -244,6 +246,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
         out.view.baths.push(BathRow {
             name: step.name.clone(),
             time: if unknown { String::new() } else { step.time.shown() },
+            remember: row.remark.trim().to_owned(),
             until: if unknown || !readable { String::new() } else { sum.shown() },
             ..shown
         });
