@@ -43,7 +43,7 @@ pub(super) fn known(e: &Exposure, curve: &InUse<'_>, units: Units, view: &mut Vi
     working.step("Time of the setup", "as typed", "", format!("{} s", units.figures(e.base.to_seconds(), 6)));
     if view.changed {
         let (log, stops) = (e.change.to_log(), e.change.to_stops());
-        view.from = format!("{} of the setup, {} stop", e.base.shown(), signed(units, stops, 2));
+        view.from = format!("from {} of the setup, {} stop", e.base.shown(), signed(units, stops, 2));
         view.change = format!(
             "{} stop, {} log exposure, {} %",
             signed(units, stops, 2),

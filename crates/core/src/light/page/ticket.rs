@@ -188,7 +188,7 @@ fn settled(e: &Exposure, units: Units, view: &mut View, shown: &mut Shown) {
         .iter()
         .map(|(words, _, c)| format!("{} stop {words}", signed(units, c.to_stops(), 2)))
         .collect();
-    view.from = format!("{} of the setup, {}", e.base.shown(), said.join(", "));
+    view.from = format!("from {} of the setup, {}", e.base.shown(), said.join(", "));
     let Some(working) = shown.workings.iter_mut().find(|w| w.id == "time") else { return };
     working.steps.truncate(1);
     for (_, name, change) in &parts {
