@@ -32,16 +32,16 @@ pub(super) fn controls(controls: &[Control], ask: &Tree) {
 }
 
 /// Brings outputs, shown parts and charts to their fields of the view.
-pub(super) fn outputs(places: &Places, view: &Tree) {
-    for output in &places.outputs {
+pub(super) fn outputs(places: &mut Places, view: &Tree) {
+    for output in &mut places.outputs {
         // A line must not end between a number and its percent sign.
         let text = view.at(&output.name).map(Tree::shown).unwrap_or_default().replace(" %", "\u{a0}%");
-        let (element, empty) = (&output.element, text.is_empty());
         if output.is_new(&text) {
+            let element = &output.element;
             dom::set_text(element, &text);
             // What is hidden while its output is empty goes by this: WebKit does not notice that an :empty inside of
             // :has() no longer holds, and would leave the answer hidden.
-            if empty == element.has_attribute("data-filled") {
+            if text.is_empty() == element.has_attribute("data-filled") {
                 let _ = element.toggle_attribute("data-filled");
             }
         }
@@ -49,7 +49,7 @@ pub(super) fn outputs(places: &Places, view: &Tree) {
     for part in &places.parts {
         dom::show(&part.element, view.at(&part.name).is_some_and(Tree::says_something));
     }
-    for chart in &places.charts {
+    for chart in &mut places.charts {
         let text = view.at(&chart.name).map(Tree::shown).unwrap_or_default();
         if chart.is_new(&text) {
             svg(&chart.element, &text);

@@ -40,7 +40,7 @@ pub(crate) struct Shown {
 /// What the controls of a station hold, laid over the ask as it is kept: fields without a control stay as they are.
 pub(crate) fn read(station: &Element, kept: &dyn ToTree) -> Tree {
     let mut ask = kept.to_tree();
-    read::controls(&Places::of(station).controls, &mut ask);
+    Places::with(station, |places| read::controls(&places.controls, &mut ask));
     ask
 }
 
@@ -54,11 +54,13 @@ pub(crate) fn read_some(controls: &[Element], kept: &dyn ToTree) -> Tree {
 
 /// Fills a station. Controls that already hold their text are not touched, so caret and selection stay.
 pub(crate) fn fill(station: &Element, shown: &Shown) {
-    let places = rows::all(station, &shown.ask, &shown.view);
-    fill::controls(&places.controls, &shown.ask);
-    fill::outputs(&places, &shown.view);
-    notes::all(station, &places, &shown.notes);
-    fill::workings(&places, &shown.workings);
+    Places::with(station, |places| {
+        rows::all(places, &shown.ask, &shown.view);
+        fill::controls(&places.controls, &shown.ask);
+        fill::outputs(places, &shown.view);
+        notes::all(station, places, &shown.notes);
+        fill::workings(places, &shown.workings);
+    });
 }
 
 /// Writes the units into every `[data-unit]` of the page.

@@ -22,9 +22,9 @@ pub(crate) fn line(note: &Note) -> String {
 }
 
 /// Shows the notes of a station.
-pub(super) fn all(station: &Element, places: &Places, notes: &[Note]) {
+pub(super) fn all(station: &Element, places: &mut Places, notes: &[Note]) {
     let mut placed = vec![false; notes.len()];
-    for place in &places.notes {
+    for place in &mut places.notes {
         let mine: Vec<&Note> = notes.iter().filter(|n| n.field == place.name).collect();
         for (note, done) in notes.iter().zip(&mut placed) {
             *done |= note.field == place.name;
@@ -40,7 +40,7 @@ pub(super) fn all(station: &Element, places: &Places, notes: &[Note]) {
             describe(&control.element, &id, &mine);
         }
     }
-    if let Some(place) = &places.loose {
+    if let Some(place) = places.loose.first_mut() {
         let rest: Vec<&Note> =
             notes.iter().zip(&placed).filter(|(_, done)| !**done).map(|(n, _)| n).collect();
         lines(place, "p", &rest);
@@ -48,7 +48,7 @@ pub(super) fn all(station: &Element, places: &Places, notes: &[Note]) {
 }
 
 /// One line a note into its place; `tag` is what a line is made of. Says whether they are others than before.
-fn lines(place: &Place<Lines>, tag: &str, notes: &[&Note]) -> bool {
+fn lines(place: &mut Place<Lines>, tag: &str, notes: &[&Note]) -> bool {
     let new: Lines = notes.iter().map(|note| (note.severity, line(note))).collect();
     if !place.is_new(new.as_slice()) {
         return false;

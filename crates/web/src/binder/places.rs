@@ -1,13 +1,12 @@
 //! Where a station's values stand on the page, and what was written there last.
 //!
-//! A station has hundreds of places, and every keystroke fills them all. They are looked for once, and again only when
-//! rows come or go: nothing else on the page brings or takes any. What the binder wrote into an output, a chart or a
+//! A station has hundreds of places, and every keystroke fills them all. They are looked for once; rows
+//! bring theirs when they come and take them when they go, and nothing else on the page does. What the binder wrote into an output, a chart or a
 //! note is written by nobody else, so it is remembered here instead of being read back; what a person can change, a
 //! control, is read each time.
 
 use std::borrow::Borrow;
-use std::cell::{Cell, RefCell};
-use std::rc::Rc;
+use std::cell::RefCell;
 
 use sorrel_core::note::Severity;
 use wasm_bindgen::prelude::*;
@@ -68,18 +67,18 @@ pub(super) struct Place<T> {
     pub(super) name: String,
     /// Itself.
     pub(super) element: Element,
-    last: RefCell<Option<T>>,
+    last: Option<T>,
 }
 
 impl<T> Place<T> {
     /// Whether this is not what was written last; from now on it is.
-    pub(super) fn is_new<V: ToOwned<Owned = T> + PartialEq + ?Sized>(&self, value: &V) -> bool
+    pub(super) fn is_new<V: ToOwned<Owned = T> + PartialEq + ?Sized>(&mut self, value: &V) -> bool
     where
         T: Borrow<V>,
     {
-        let new = self.last.borrow().as_ref().is_none_or(|last| last.borrow() != value);
+        let new = self.last.as_ref().is_none_or(|last| last.borrow() != value);
         if new {
-            self.last.replace(Some(value.to_owned()));
+            self.last = Some(value.to_owned());
         }
         new
     }
@@ -92,73 +91,96 @@ pub(super) struct List {
     /// Itself.
     pub(super) template: HtmlTemplateElement,
     /// How many rows there are.
-    pub(super) rows: Cell<u32>,
+    pub(super) rows: u32,
 }
 
 /// Severity and text of the notes that stand at a place.
 pub(super) type Lines = Vec<(Severity, String)>;
 
 /// Every place of a station.
+#[derive(Default)]
 pub(super) struct Places {
     pub(super) lists: Vec<List>,
     pub(super) controls: Vec<Control>,
     pub(super) outputs: Vec<Place<String>>,
-    pub(super) parts: Vec<Place<bool>>,
+    pub(super) parts: Vec<Place<()>>,
     pub(super) charts: Vec<Place<String>>,
     pub(super) workings: Vec<Place<()>>,
     pub(super) notes: Vec<Place<Lines>>,
     /// Where notes go that have no place of their own.
-    pub(super) loose: Option<Place<Lines>>,
+    pub(super) loose: Vec<Place<Lines>>,
 }
 
 thread_local! {
     /// By the section they are in.
-    static FOUND: RefCell<Vec<(Element, Rc<Places>)>> = const { RefCell::new(Vec::new()) };
+    static FOUND: RefCell<Vec<(Element, Places)>> = const { RefCell::new(Vec::new()) };
 }
 
 impl Places {
-    /// The places of a station, as they were found last.
-    pub(super) fn of(station: &Element) -> Rc<Self> {
-        let known = FOUND.with_borrow(|all| all.iter().find(|(s, _)| s == station).map(|(_, p)| p.clone()));
-        known.unwrap_or_else(|| Self::again(station))
-    }
-
-    /// Looks for the places again: rows came or went.
-    pub(super) fn again(station: &Element) -> Rc<Self> {
-        let places = Rc::new(Self::find(station));
-        FOUND.with_borrow_mut(|all| {
-            if let Some(at) = all.iter().position(|(s, _)| s == station) {
-                places.take_drawn(&all.swap_remove(at).1);
-            }
-            all.retain(|(s, _)| s.is_connected());
-            all.push((station.clone(), places.clone()));
+    /// Does something with the places of a station, as they were found last.
+    pub(super) fn with<T>(station: &Element, act: impl FnOnce(&mut Self) -> T) -> T {
+        // Taken out meanwhile: what is done may lead to another look, which then looks for itself.
+        let known = FOUND.with_borrow_mut(|all| {
+            let at = all.iter().position(|(s, _)| s == station)?;
+            Some(all.swap_remove(at).1)
         });
-        places
+        let mut places = known.unwrap_or_else(|| {
+            let mut places = Self::default();
+            places.add(station);
+            places
+        });
+        let done = act(&mut places);
+        FOUND.with_borrow_mut(|all| {
+            all.retain(|(s, _)| s != station && s.is_connected());
+            all.push((station.clone(), places));
+        });
+        done
     }
 
-    /// Charts that stay need not be drawn again.
-    fn take_drawn(&self, before: &Self) {
-        for chart in &self.charts {
-            if let Some(same) = before.charts.iter().find(|c| c.element == chart.element) {
-                chart.last.replace(same.last.take());
-            }
-        }
+    /// Adds what is in an element, and the element itself.
+    pub(super) fn add(&mut self, root: &Element) {
+        let lists = found(root, "template[data-each]").into_iter();
+        self.lists.extend(lists.filter_map(List::of));
+        let controls = found(root, "input[name],select[name],textarea[name]").into_iter();
+        self.controls.extend(controls.filter_map(Control::of));
+        add(&mut self.outputs, root, "output[name]", "name");
+        add(&mut self.parts, root, "[data-show]", "data-show");
+        add(&mut self.charts, root, "[data-svg]", "data-svg");
+        add(&mut self.workings, root, "[data-working]", "data-working");
+        add(&mut self.notes, root, "[data-note]", "data-note");
+        add(&mut self.loose, root, "[data-notes]", "data-notes");
     }
 
-    fn find(station: &Element) -> Self {
-        let controls = dom::all(station, "input[name],select[name],textarea[name]");
-        let lists = dom::all(station, "template[data-each]").into_iter();
-        Self {
-            lists: lists.filter_map(List::of).collect(),
-            controls: controls.into_iter().filter_map(Control::of).collect(),
-            outputs: places(station, "output[name]", "name"),
-            parts: places(station, "[data-show]", "data-show"),
-            charts: places(station, "[data-svg]", "data-svg"),
-            workings: places(station, "[data-working]", "data-working"),
-            notes: places(station, "[data-note]", "data-note"),
-            loose: places(station, "[data-notes]", "data-notes").into_iter().next(),
+    /// Forgets what is no longer on the page.
+    pub(super) fn forget_gone(&mut self) {
+        fn keep<T>(places: &mut Vec<Place<T>>) {
+            places.retain(|place| place.element.is_connected());
         }
+        self.lists.retain(|list| list.template.is_connected());
+        self.controls.retain(|control| control.element.is_connected());
+        keep(&mut self.outputs);
+        keep(&mut self.parts);
+        keep(&mut self.charts);
+        keep(&mut self.workings);
+        keep(&mut self.notes);
+        keep(&mut self.loose);
     }
+}
+
+/// What matches in an element, itself included.
+fn found(root: &Element, selector: &str) -> Vec<Element> {
+    let mut all = dom::all(root, selector);
+    if root.matches(selector).unwrap_or(false) {
+        all.insert(0, root.clone());
+    }
+    all
+}
+
+fn add<T>(places: &mut Vec<Place<T>>, root: &Element, selector: &str, attribute: &str) {
+    places.extend(found(root, selector).into_iter().filter_map(|element| {
+        let name = element.get_attribute(attribute)?;
+        Some(Place { name, element, last: None })
+    }));
 }
 
 impl List {
@@ -171,14 +193,6 @@ impl List {
             rows = rows.max(number + 1);
             next = next.and_then(|row| row.next_element_sibling());
         }
-        Some(Self { name, template, rows: Cell::new(rows) })
+        Some(Self { name, template, rows })
     }
-}
-
-fn places<T>(station: &Element, selector: &str, attribute: &str) -> Vec<Place<T>> {
-    let place = |element: Element| {
-        let name = element.get_attribute(attribute)?;
-        Some(Place { name, element, last: RefCell::new(None) })
-    };
-    dom::all(station, selector).into_iter().filter_map(place).collect()
 }

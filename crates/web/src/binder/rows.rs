@@ -1,7 +1,5 @@
 //! `<template data-each="parts">`: one copy a row. Rows are re-used, so that focus and caret stay.
 
-use std::rc::Rc;
-
 use sorrel_core::tree::Tree;
 use wasm_bindgen::prelude::*;
 use web_sys::{DocumentFragment, Element, HtmlElement, HtmlTemplateElement, Node};
@@ -28,26 +26,33 @@ const NUMBERED: [&str; 13] = [
     "list",
 ];
 
-/// Brings the rows of every list of the station to the number in ask or view, and finds the places anew if any came or
-/// went. A list inside a row comes after it.
-pub(super) fn all(station: &Element, ask: &Tree, view: &Tree) -> Rc<Places> {
-    let mut places = Places::of(station);
+/// Brings the rows of every list to the number in ask or view, and the places with them. A list inside a row comes after
+/// it.
+pub(super) fn all(places: &mut Places, ask: &Tree, view: &Tree) {
     let mut done = 0;
-    while let Some(list) = places.lists.get(done) {
+    while let Some(list) = places.lists.get_mut(done) {
         done += 1;
         let rows = ask.rows(&list.name).or_else(|| view.rows(&list.name));
         let wanted = rows.and_then(|n| u32::try_from(n).ok()).unwrap_or(0);
-        if wanted != list.rows.get() {
-            one(&list.template, &list.name, wanted);
-            // Rows bring lists of their own, and take them with them, behind the ones already done.
-            places = Places::again(station);
+        if wanted == list.rows {
+            continue;
+        }
+        let fewer = wanted < list.rows;
+        list.rows = wanted;
+        let new = one(&list.template, &list.name, wanted);
+        if fewer {
+            // Lists of rows that went stood behind theirs.
+            places.forget_gone();
+        }
+        for row in new {
+            places.add(&row);
         }
     }
-    places
 }
 
-/// Brings the rows of one list to the wanted number.
-fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) {
+/// Brings the rows of one list to the wanted number; what came new.
+fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) -> Vec<Element> {
+    let mut new = Vec::new();
     let mut there = 0;
     let mut last: Node = template.clone().into();
     let mut next = template.next_element_sibling();
@@ -71,6 +76,7 @@ fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) {
             root = element.next_element_sibling();
             dom::set_attribute(&element, ROW, &format!("{list}.{number}"));
             put_number(&element, number);
+            new.push(element.clone());
             if let (Some(parent), Ok(node)) = (last.parent_node(), element.dyn_into::<Node>()) {
                 let _ = parent.insert_before(&node, last.next_sibling().as_ref());
                 last = node;
@@ -80,6 +86,7 @@ fn one(template: &HtmlTemplateElement, list: &str, wanted: u32) {
     if lost_focus {
         keep_focus_near(template, &last);
     }
+    new
 }
 
 /// The number of a row of this list; `None` for any other element.
