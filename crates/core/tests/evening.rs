@@ -96,7 +96,7 @@ fn desk(map: Map, what: &str) -> Desk {
     book.apply(change, 2, "test");
     let mut desk = Desk { book, solved: Solved::default(), device: Device::default() };
     desk.solved = tone::solve(&desk.book.setup().tone);
-    desk.solved.paper = light::learn(&light::Rests::of(desk.book.setup()));
+    desk.solved.replace_paper(light::learn(&light::Rests::of(desk.book.setup())));
     desk.device.picture = Some(picture);
     desk
 }

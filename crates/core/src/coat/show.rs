@@ -32,7 +32,7 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     page.mix();
     page.metal();
     page.iron();
-    let own = scene.tone.paper.print().and_then(|print| Own::new(print, CLOSENESS.value));
+    let own = scene.tone.paper().print().and_then(|print| Own::new(print, CLOSENESS.value));
     let curve = own.map_or(InUse::Starting(PaperCurve::starting(CLOSENESS.value)), InUse::Own);
     page.contrast(scene.tone.response.as_ref().map(|r| r.at(1.0)), curve.paper());
     page.recipes();

@@ -20,6 +20,7 @@ use crate::note::Note;
 use crate::quantity::Length;
 use crate::show::Units;
 use crate::station::Scene;
+use crate::tone::Solved;
 use crate::tone::ink_density::InkDensity;
 
 /// Nodes along a side of the net over a print.
@@ -185,14 +186,13 @@ pub fn change(book: &Book, ticket: &Ticket) -> Change {
     on_film(book, ticket).map_or_else(Change::default, Evened::change)
 }
 
-/// The ink of a setup, and where it is known from; `None` while nothing was read that tells it.
-#[must_use]
-pub fn ink(scene: &Scene<'_>) -> Option<(InkDensity, InkFrom)> {
-    if let Some(film) = &scene.tone.paper.film_curve {
+/// See [`Solved::ink`], which keeps it: it takes longer than all the rest.
+pub(crate) fn ink(tone: &Solved) -> Option<(InkDensity, InkFrom)> {
+    if let Some(film) = &tone.paper().film_curve {
         return Some((InkDensity::of_film(film), InkFrom::Tablet));
     }
-    let response = scene.tone.response.as_ref()?;
-    let own = scene.tone.paper.print().and_then(|print| Own::new(print, CLOSENESS.value));
+    let response = tone.response.as_ref()?;
+    let own = tone.paper().print().and_then(|print| Own::new(print, CLOSENESS.value));
     let (curve, from) = match own {
         Some(own) => (InUse::Own(own), InkFrom::Print),
         None => (InUse::Starting(PaperCurve::starting(CLOSENESS.value)), InkFrom::Starting),
@@ -245,7 +245,7 @@ pub fn evening(size: PrintSize, scene: &Scene<'_>) -> Result<Evening, Box<Note>>
             "At the light, lay it elsewhere in the frame.",
         ),
     })?;
-    let Some((ink, from)) = ink(scene) else {
+    let Some((ink, from)) = scene.tone.ink().cloned() else {
         return Err(off(
             "it needs the film's curve, what each ink code holds back.".into(),
             "At the tone station, enter readings of a tone chart, or of ink beside a step tablet.",

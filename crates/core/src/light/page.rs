@@ -190,7 +190,7 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
                 _ => Act { notes, ..Act::default() },
             }
         }
-        "take-black" => match steps::time_for_black(&scene.tone.paper.found, near(ask, &mut notes)) {
+        "take-black" => match steps::time_for_black(&scene.tone.paper().found, near(ask, &mut notes)) {
             Some(time) => timed(show::rounded(time)),
             None => Act { notes, ..Act::default() },
         },
@@ -211,7 +211,7 @@ fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
         },
         "law-steps" | "law-strip" => {
             let time = if deed.verb == "law-steps" {
-                steps::time_for_black(&scene.tone.paper.found, near(ask, &mut notes))
+                steps::time_for_black(&scene.tone.paper().found, near(ask, &mut notes))
             } else {
                 strips::time(ask, &mut notes)
             };
@@ -267,7 +267,7 @@ fn near(ask: &Ask, notes: &mut Vec<Note>) -> f64 {
 
 /// The curve in use: the setup's own, or a starting one until a step print was read.
 fn curve<'a>(near: f64, scene: &Scene<'a>) -> InUse<'a> {
-    match scene.tone.paper.print().and_then(|print| Own::new(print, near)) {
+    match scene.tone.paper().print().and_then(|print| Own::new(print, near)) {
         Some(own) => InUse::Own(own),
         None => InUse::Starting(PaperCurve::starting(near)),
     }
@@ -313,7 +313,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     view.law = law::answer(ask, units, &mut shown);
     view.even = even::answer(ask, &curve, sides, scene, &mut shown);
     view.air = air::answer(&ask.air, units, &mut shown);
-    view.tools = tools::answer(ask, exposure.as_ref(), &scene.tone.paper, &curve, scene, &mut shown);
+    view.tools = tools::answer(ask, exposure.as_ref(), scene.tone.paper(), &curve, scene, &mut shown);
     let cell = cell(scene.book.ticket().kind, exposure.as_ref(), ask, units);
     Answer { view, notes: shown.notes, workings: shown.workings, ticket: vec![cell] }
 }

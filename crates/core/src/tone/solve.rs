@@ -1,5 +1,8 @@
 //! From what was typed at the tone station to the correction of the setup.
 
+use std::cell::OnceCell;
+
+use super::ink_density::InkDensity;
 use super::page::{quantity, tablet};
 use super::pairs::{Pairs, PairsError};
 use super::pooled::{self, Lie, Pooled, Sheet};
@@ -8,6 +11,7 @@ use super::table::{number, split};
 use super::{Aim, Ask, Correction, Response, Toe};
 use crate::exchange;
 use crate::light::Learnt;
+use crate::light::evening::{self, InkFrom};
 use crate::note::Note;
 
 /// The tone fit of a setup: computed once per change of its [`Ask`].
@@ -21,8 +25,9 @@ pub struct Solved {
     pub sheets: Vec<Lie>,
     /// What there is to say about the readings.
     pub notes: Vec<Note>,
-    /// What the step print of the setup gave; see [`crate::light::learn`].
-    pub paper: Learnt,
+    paper: Learnt,
+    /// What ink holds back, as all of this tells it; found when it is first asked for.
+    ink: OnceCell<Option<(InkDensity, InkFrom)>>,
 }
 
 impl Default for Solved {
@@ -32,6 +37,41 @@ impl Default for Solved {
 }
 
 impl Solved {
+    /// Without readings that give a response.
+    fn starting(aim: Aim, notes: Vec<Note>) -> Self {
+        Self {
+            response: None,
+            correction: Correction::starting(aim),
+            sheets: Vec::new(),
+            notes,
+            paper: Learnt::default(),
+            ink: OnceCell::new(),
+        }
+    }
+
+    fn measured_by(response: Response, correction: Correction, sheets: Vec<Lie>, notes: Vec<Note>) -> Self {
+        let (paper, ink) = (Learnt::default(), OnceCell::new());
+        Self { response: Some(response), correction, sheets, notes, paper, ink }
+    }
+
+    /// What the step print of the setup gave; see [`crate::light::learn`].
+    #[must_use]
+    pub fn paper(&self) -> &Learnt {
+        &self.paper
+    }
+
+    /// Lays what another step print gave in the place of this, and returns this.
+    pub fn replace_paper(&mut self, paper: Learnt) -> Learnt {
+        self.ink = OnceCell::new();
+        std::mem::replace(&mut self.paper, paper)
+    }
+
+    /// What ink holds back, and where that is known from; `None` while nothing was read that tells it.
+    #[must_use]
+    pub fn ink(&self) -> Option<&(InkDensity, InkFrom)> {
+        self.ink.get_or_init(|| evening::ink(self)).as_ref()
+    }
+
     /// How many readings stand behind the correction; 0 for the starting correction, and for a step tablet.
     #[must_use]
     pub fn readings(&self) -> u32 {
@@ -64,13 +104,7 @@ pub fn solve(ask: &Ask) -> Solved {
         return by_tablet(ask, aim, toe, notes);
     }
     if ask.readings.trim().is_empty() {
-        return Solved {
-            response: None,
-            correction: Correction::starting(aim),
-            sheets: Vec::new(),
-            notes,
-            paper: Learnt::default(),
-        };
+        return Solved::starting(aim, notes);
     }
     by_readings(ask, aim, toe, notes)
 }
@@ -85,17 +119,11 @@ fn by_readings(ask: &Ask, aim: Aim, toe: Toe, mut notes: Vec<Note>) -> Solved {
             let correction = Correction::with_toe(&response, aim, toe);
             notes.extend_from_slice(response.notes());
             notes.extend_from_slice(correction.notes());
-            Solved { response: Some(response), correction, sheets, notes, paper: Learnt::default() }
+            Solved::measured_by(response, correction, sheets, notes)
         }
         Err(error) => {
             notes.push(error.note());
-            Solved {
-                response: None,
-                correction: Correction::starting(aim),
-                sheets: Vec::new(),
-                notes,
-                paper: Learnt::default(),
-            }
+            Solved::starting(aim, notes)
         }
     }
 }
@@ -103,23 +131,16 @@ fn by_readings(ask: &Ask, aim: Aim, toe: Toe, mut notes: Vec<Note>) -> Solved {
 /// As [`solve`], from a step tablet.
 #[inline(never)] // the page loads it when there is one
 fn by_tablet(ask: &Ask, aim: Aim, toe: Toe, mut notes: Vec<Note>) -> Solved {
-    let unsolved = |aim, notes| Solved {
-        response: None,
-        correction: Correction::starting(aim),
-        sheets: Vec::new(),
-        notes,
-        paper: Learnt::default(),
-    };
     if !tablet::begun(&ask.tablet, &ask.from) {
-        return unsolved(aim, notes);
+        return Solved::starting(aim, notes);
     }
     let (response, more) = tablet::response(&ask.tablet, &ask.from);
     notes.extend(more);
-    let Some(response) = response else { return unsolved(aim, notes) };
+    let Some(response) = response else { return Solved::starting(aim, notes) };
     let correction = Correction::with_toe(&response, aim, toe);
     notes.extend_from_slice(response.notes());
     notes.extend_from_slice(correction.notes());
-    Solved { response: Some(response), correction, sheets: Vec::new(), notes, paper: Learnt::default() }
+    Solved::measured_by(response, correction, Vec::new(), notes)
 }
 
 /// The readings by sheet, in the order in which sheets are first named.

@@ -232,14 +232,14 @@ impl App {
     fn fit(&mut self) {
         let ask = &self.book.setup().tone;
         if !ask.solves_as(&self.tone.0) {
-            let paper = std::mem::take(&mut self.tone.1.paper);
-            self.tone = (ask.clone(), tone::solve(ask));
-            self.tone.1.paper = paper;
+            let mut solved = tone::solve(ask);
+            solved.replace_paper(self.tone.1.replace_paper(light::Learnt::default()));
+            self.tone = (ask.clone(), solved);
             self.drawn = None;
         }
         if !self.light.holds(self.book.setup()) {
             self.light = light::Rests::of(self.book.setup());
-            self.tone.1.paper = light::learn(&self.light);
+            self.tone.1.replace_paper(light::learn(&self.light));
         }
     }
 }

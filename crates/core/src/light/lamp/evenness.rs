@@ -104,14 +104,19 @@ impl Grid {
         row(j) + (row(j + 1) - row(j)) * v
     }
 
-    /// Stops between the lightest and the darkest place of a rectangle, by a net of points.
+    /// Stops between the lightest and the darkest place of a rectangle. Between four readings the surface is bilinear, so
+    /// that both lie at a corner of the rectangle, at a reading, or where an edge passes one.
     #[must_use]
     pub fn stops_within(&self, place: Place) -> f64 {
+        let across = stations(place.left, place.width, self.columns);
+        self.stops_at(&across, &stations(place.top, place.height, self.rows()))
+    }
+
+    fn stops_at(&self, across: &[f64], down: &[f64]) -> f64 {
         let (mut least, mut most) = (f64::INFINITY, 0.0_f64);
-        for j in 0..=NET {
-            for i in 0..=NET {
-                let part = |k: usize| k as f64 / NET as f64;
-                let e = self.at(place.left + place.width * part(i), place.top + place.height * part(j));
+        for y in down {
+            for x in across {
+                let e = self.at(*x, *y);
                 least = least.min(e);
                 most = most.max(e);
             }
@@ -169,22 +174,25 @@ impl Grid {
         if !(width > 0.0 && height > 0.0 && width <= 1.0 && height <= 1.0) {
             return None;
         }
-        let mut best: Option<(Place, f64)> = None;
-        for j in 0..=TRIES {
-            for i in 0..=TRIES {
-                let part = |k: usize| k as f64 / TRIES as f64;
-                let place =
-                    Place { left: (1.0 - width) * part(i), top: (1.0 - height) * part(j), width, height };
-                let stops = self.stops_within(place);
+        let part = |k: usize| k as f64 / TRIES as f64;
+        let tried = |long: f64, n: usize| -> Vec<(f64, Vec<f64>)> {
+            let starts = (0..=TRIES).map(|k| (1.0 - long) * part(k));
+            starts.map(|start| (start, stations(start, long, n))).collect()
+        };
+        let across = tried(width, self.columns);
+        let mut best: Option<(Place, f64, f64)> = None;
+        for (j, (top, down)) in tried(height, self.rows()).into_iter().enumerate() {
+            for (i, (left, across)) in across.iter().enumerate() {
+                let stops = self.stops_at(across, &down);
                 // Of equal places the one nearer the middle.
                 let off = (part(i) - 0.5).abs() + (part(j) - 0.5).abs();
                 let cost = stops + 1e-3 * off;
                 if best.is_none_or(|b| cost < b.1) {
-                    best = Some((place, cost));
+                    best = Some((Place { left: *left, top, width, height }, cost, stops));
                 }
             }
         }
-        best.map(|(place, _)| (place, self.stops_within(place)))
+        best.map(|(place, _, stops)| (place, stops))
     }
 
     /// What a film would have to hold back beyond its picture, at each reading, so that all get as much as the least:
@@ -196,10 +204,15 @@ impl Grid {
     }
 }
 
+/// The ends of a stretch, and the readings between them; of `n` readings in all.
+fn stations(from: f64, long: f64, n: usize) -> Vec<f64> {
+    let readings = (0..n).map(|k| (k as f64 + 0.5) / n as f64);
+    let within = readings.filter(|x| from < *x && *x < from + long);
+    within.chain([from, from + long]).collect()
+}
+
 /// Fields of the net along a side.
 const FIELDS: usize = 24;
-/// Points of the net over a print, along a side.
-const NET: usize = 8;
 /// Places tried along a side.
 const TRIES: usize = 12;
 
@@ -240,6 +253,25 @@ mod tests {
             assert!((e.variation - of("cv_sample")).abs() < 1e-8);
             let most = grid.film_density().into_iter().fold(0.0, f64::max);
             assert!((most - of("spread_density")).abs() < 1e-6);
+        }
+    }
+
+    #[test]
+    fn no_point_of_a_fine_net_lies_beyond_what_is_found() {
+        for (_, grid) in grids() {
+            for (left, top, width, height) in
+                [(0.0, 0.0, 1.0, 1.0), (0.13, 0.31, 0.42, 0.5), (0.7, 0.05, 0.1, 0.9)]
+            {
+                let found = grid.stops_within(Place { left, top, width, height });
+                let net = (0..=120)
+                    .flat_map(|j| (0..=120).map(move |i| (f64::from(i) / 120.0, f64::from(j) / 120.0)));
+                let (least, most) = net.fold((f64::INFINITY, 0.0_f64), |(least, most), (u, v)| {
+                    let e = grid.at(left + width * u, top + height * v);
+                    (least.min(e), most.max(e))
+                });
+                let stops = math::log2(most / least);
+                assert!(stops <= found + 1e-12 && found < stops + 0.01, "{found} {stops}");
+            }
         }
     }
 

@@ -199,7 +199,7 @@ pub(super) fn answer(
     shown: &mut Shown,
 ) -> View {
     let units = scene.units();
-    let learnt = &scene.tone.paper;
+    let learnt = scene.tone.paper();
     let steps = &ask.known.steps;
     shown.notes.extend(learnt.notes.iter().cloned());
     let white = near_white(ask, &mut shown.notes);

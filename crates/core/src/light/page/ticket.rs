@@ -86,7 +86,7 @@ pub(super) fn sum(
     shown: &mut Shown,
 ) {
     let units = scene.units();
-    let mut effects = vec![origin(ask, e, near, &scene.tone.paper)];
+    let mut effects = vec![origin(ask, e, near, scene.tone.paper())];
     let effect = |name, moves, half, basis: String| Effect { name, moves, half, basis, belief: false };
     if e.change.to_log() != 0.0 {
         effects.push(effect("Change on this ticket", e.change.to_log(), 0.0, "as chosen".into()));
