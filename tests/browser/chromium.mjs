@@ -4,6 +4,7 @@ import { readFileSync, readdirSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { readFile } from 'node:fs/promises';
 import { chromium } from 'playwright-core';
+import { PNG } from 'pngjs';
 import { sleep, temporaryFolder } from './harness.mjs';
 
 const require = createRequire(import.meta.url);
@@ -115,12 +116,27 @@ export async function axe(page) {
   return violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ target }) => target.join(' ')).slice(0, 5).join(', ')}`);
 }
 
-/** A picture of the whole page. The window grows to it, because a layer over the window must cover it as on a screen. */
+/**
+ * A picture of the whole page. The window grows to it, because a layer over the window must cover it as on a screen; a
+ * page taller than the browser draws at once is taken in pieces.
+ */
 export async function wholePage(page) {
   const { width, height } = page.viewportSize();
-  const whole = await page.evaluate(() => document.documentElement.scrollHeight);
-  await page.setViewportSize({ width, height: Math.max(height, whole) });
-  const picture = await page.screenshot();
+  const whole = Math.max(height, await page.evaluate(() => document.documentElement.scrollHeight));
+  const piece = Math.min(whole, 4000);
+  await page.setViewportSize({ width, height: piece });
+  const tall = new PNG({ width, height: whole });
+  for (let top = 0; top < whole; top += piece) {
+    const from = Math.min(top, whole - piece);
+    // Drawn only in the frame after the next.
+    await page.evaluate((top) => new Promise((drawn) => {
+      window.scrollTo({ top, behavior: 'instant' });
+      requestAnimationFrame(() => requestAnimationFrame(drawn));
+    }), from);
+    const part = PNG.sync.read(await page.screenshot());
+    PNG.bitblt(part, tall, 0, 0, width, piece, 0, from);
+  }
+  await page.evaluate(() => window.scrollTo(0, 0));
   await page.setViewportSize({ width, height });
-  return picture;
+  return PNG.sync.write(tall);
 }

@@ -314,7 +314,7 @@ fn with_curve(print: &Print, (white, near): (f64, f64), units: Units, view: &mut
             let curve = &print.fitted.curve;
             if let Some(x) = light.and_then(|d| curve.log_exposure(d)) {
                 let moved = lightness::from_density(curve.density(x + log)) - LIGHT_TONE;
-                row.lights = format!("{} L*", super::signed(units, moved, 1));
+                row.lights = super::signed(units, moved, 1);
             }
         }
         view.choices.push(row);
