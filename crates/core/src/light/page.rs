@@ -297,6 +297,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
         }
         None => {
             view.unknown = ask.setup.time.trim().is_empty();
+            view.stuck = !view.unknown;
             if view.unknown {
                 view.from = "not known yet: make a step print or a time strip".into();
             }

@@ -57,6 +57,8 @@ pub struct View {
     pub from: String,
     /// No time is known yet.
     pub unknown: bool,
+    /// Something was typed that gives none.
+    pub stuck: bool,
     /// A time is known.
     pub known: bool,
     /// The ticket changes the setup's time.
@@ -153,7 +155,7 @@ pub struct View {
 
 fields!(
     out View:
-    time, seconds, from, unknown, known, changed, change, black, middle, rule, curve, tones,
+    time, seconds, from, unknown, stuck, known, changed, change, black, middle, rule, curve, tones,
     ask_black, verdict, judged, suggestion, can_take, to_tone, strips, moves, strip_plan, has_plan,
     strip_total, found, can_found, differs, hold_back, can_hold_back, for_strip, interval, reason, effects,
     suggest_strip, learned, can_learned, has_own, has_meter, has_law, can_leave, sum_moves, sum_open, other_mix,

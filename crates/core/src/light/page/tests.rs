@@ -46,7 +46,7 @@ fn a_third_of_a_stop_more_than_six_minutes() {
 fn an_odd_change_withholds_the_time_and_nothing_else() {
     with(|scene| {
         let out = answer(&Ask { change: "more".into(), ..timed("6:00") }, scene);
-        assert!(!out.view.known && !out.view.unknown && out.view.has_plan);
+        assert!(!out.view.known && !out.view.unknown && out.view.stuck && out.view.has_plan);
         assert_eq!(out.notes.len(), 1);
         assert_eq!(out.notes[0].field, "change");
     });
