@@ -85,21 +85,24 @@ fn what_if(
             .unwrap_or(0.0);
     let more = entry::optional("what_ink", "The ink tried", &ask.what_ink, INK, &["%"], &mut shown.notes)
         .unwrap_or(0.0);
-    if stops == 0.0 && more == 0.0 {
-        return;
-    }
+    let nothing = stops == 0.0 && more == 0.0;
     let change = Change::from_stops(stops);
     let time = exposure.map(|e| Duration::from_seconds((e.time.to_seconds() * change.to_factor()).round()));
-    view.tried = format!(
-        "{} stop{}{}",
-        signed(units, stops, 2),
-        time.map_or_else(String::new, |t| format!(
-            ", {} instead of {}",
-            t.shown(),
-            exposure.map_or_else(String::new, |e| e.time.shown())
-        )),
-        if more == 0.0 { String::new() } else { format!(", ink {} % denser", signed(units, more, 0)) }
-    );
+    // The rows stay where they are when nothing is tried, so that they do not jump while the slider passes 0.
+    view.tried = if nothing {
+        "The print as it is: move the slider, or type another ink.".into()
+    } else {
+        format!(
+            "{} stop{}{}",
+            signed(units, stops, 2),
+            time.map_or_else(String::new, |t| format!(
+                ", {} instead of {}",
+                t.shown(),
+                exposure.map_or_else(String::new, |e| e.time.shown())
+            )),
+            if more == 0.0 { String::new() } else { format!(", ink {} % denser", signed(units, more, 0)) }
+        )
+    };
     let paper = curve.paper();
     // Where a response was measured the patches are those of the film; else plain tones.
     let response = scene.tone.response.as_ref();
