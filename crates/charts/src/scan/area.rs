@@ -1,8 +1,7 @@
 //! Reading one patch.
 
 use sorrel_core::scan::Homography;
-use sorrel_core::scan::ordered::ascending;
-use sorrel_core::scan::ordered::median_of_ordered;
+use sorrel_core::scan::ordered::{ascending, median_of_ordered};
 use sorrel_core::scan::trimmed::{TRIM, spread_of_ordered, trimmed_mean};
 use sorrel_core::tone::chart_plan::Area;
 use sorrel_imaging::reduced::Reduced;

@@ -159,8 +159,8 @@ pub struct Ask {
 fields!(
     Ask:
     setup, change, change_unit, looks, black, patch_now, patch_then, strip_count, strip_first,
-    strip_step, strip_way, strip_found, strip_bare, level, leak, risk, meter, by_dose, leave_own, leave_meter, leave_law, hours,
-    distance_to, sheet_to, what, what_ink, tone_from, tone_to, air, tablet, known,
+    strip_step, strip_way, strip_found, strip_bare, level, leak, risk, meter, by_dose, leave_own,
+    leave_meter, leave_law, hours, distance_to, sheet_to, what, what_ink, tone_from, tone_to, air, tablet, known,
 );
 
 impl Default for Ask {

@@ -1,5 +1,5 @@
-//! What moves the time of a ticket beside what is typed on it: this printer's own prints, how faint light counts, and the film
-//! in hand.
+//! What moves the time of a ticket beside what is typed on it: this printer's own prints, how faint light counts, and the
+//! film in hand.
 
 use super::lamp::law::Law;
 use super::learned::{self, Learned};

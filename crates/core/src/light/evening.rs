@@ -10,8 +10,8 @@ use super::lamp::lie::{Lie, Top};
 use super::lamp::map::{Lamp, Map};
 use super::lamp::smooth::Smooth;
 use super::page::even::{self, NoLie};
-use super::paper::{InUse, Own};
-use super::paper_curve::{CLOSENESS, PaperCurve};
+use super::paper::InUse;
+use super::paper_curve::CLOSENESS;
 use crate::book::{Book, Ticket};
 use crate::constant::{Basis, Constant};
 use crate::fields;
@@ -192,10 +192,10 @@ pub(crate) fn ink(tone: &Solved) -> Option<(InkDensity, InkFrom)> {
         return Some((InkDensity::of_film(film), InkFrom::Tablet));
     }
     let response = tone.response.as_ref()?;
-    let own = tone.paper().print().and_then(|print| Own::new(print, CLOSENESS.value));
-    let (curve, from) = match own {
-        Some(own) => (InUse::Own(own), InkFrom::Print),
-        None => (InUse::Starting(PaperCurve::starting(CLOSENESS.value)), InkFrom::Starting),
+    let curve = InUse::of(tone.paper(), CLOSENESS.value);
+    let from = match curve {
+        InUse::Own(_) => InkFrom::Print,
+        InUse::Starting(_) => InkFrom::Starting,
     };
     let ink = InkDensity::of_print(response, curve.paper(), from == InkFrom::Starting)?;
     Some((ink, from))

@@ -17,10 +17,10 @@ pub mod tools;
 
 use super::exposure::{change, exposure, strip_plan};
 use super::learned::Settled;
-use super::paper::{InUse, Own};
+use super::paper::InUse;
 use super::{
-    Ask, Bare, Change, Duration, Effects, Exposure, Judgement, MoveRow, PaperCurve, Preset, StripRow,
-    ToneRow, View, duration, paper_curve,
+    Ask, Bare, Change, Duration, Effects, Exposure, Judgement, MoveRow, Preset, StripRow, ToneRow, View,
+    duration, paper_curve,
 };
 use crate::book::{self, Book, TicketKind};
 use crate::entry::{self, Range};
@@ -267,10 +267,7 @@ fn near(ask: &Ask, notes: &mut Vec<Note>) -> f64 {
 
 /// The curve in use: the setup's own, or a starting one until a step print was read.
 fn curve<'a>(near: f64, scene: &Scene<'a>) -> InUse<'a> {
-    match scene.tone.paper().print().and_then(|print| Own::new(print, near)) {
-        Some(own) => InUse::Own(own),
-        None => InUse::Starting(PaperCurve::starting(near)),
-    }
+    InUse::of(scene.tone.paper(), near)
 }
 
 fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {

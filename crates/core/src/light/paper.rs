@@ -1,5 +1,6 @@
 //! What a paper does with light: its own curve where a step print was read, a starting one until then.
 
+use super::Learnt;
 use super::paper_curve::{PaperCurve, Shift};
 use super::steps::Print;
 use crate::constant::Basis;
@@ -117,6 +118,17 @@ pub enum InUse<'a> {
     Own(Own<'a>),
     /// Ours.
     Starting(PaperCurve),
+}
+
+impl<'a> InUse<'a> {
+    /// Of what a setup's step print gave, with black counted within a closeness of the densest.
+    #[must_use]
+    pub fn of(learnt: &'a Learnt, closeness: f64) -> Self {
+        match learnt.print().and_then(|print| Own::new(print, closeness)) {
+            Some(own) => Self::Own(own),
+            None => Self::Starting(PaperCurve::starting(closeness)),
+        }
+    }
 }
 
 impl InUse<'_> {

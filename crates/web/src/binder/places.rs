@@ -1,8 +1,8 @@
 //! Where a station's values stand on the page, and what was written there last.
 //!
-//! A station has hundreds of places, and every keystroke fills them all. They are looked for once; rows
-//! bring theirs when they come and take them when they go, and nothing else on the page does. What the binder wrote into an output, a chart or a
-//! note is written by nobody else, so it is remembered here instead of being read back; what a person can change, a
+//! A station has hundreds of places, and every keystroke fills them all. They are looked for once; rows bring theirs when
+//! they come and take them when they go, and nothing else on the page does. What the binder wrote into an output, a chart
+//! or a note is written by nobody else, so it is remembered here instead of being read back; what a person can change, a
 //! control, is read each time.
 
 use std::borrow::Borrow;
@@ -20,9 +20,9 @@ pub(super) enum Kind {
     Tick(HtmlInputElement),
     /// One radio button of a group.
     Radio(HtmlInputElement),
-    /// A field for a text; a file is never filled.
+    /// A field for a text.
     Field(HtmlInputElement),
-    /// Any other input, which only speaks.
+    /// A file to choose: it is never filled.
     File(HtmlInputElement),
     /// A list to choose from.
     Select(HtmlSelectElement),

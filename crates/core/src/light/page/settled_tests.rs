@@ -1,5 +1,6 @@
 //! What moves the time of a ticket by itself, and that nothing moves it twice.
 
+use super::super::PaperCurve;
 use super::*;
 use crate::book::{Key, Kind, Object, Record};
 use crate::lanes;
