@@ -211,6 +211,13 @@ const prints = {
     await page.locator('#make input[name="sheet"][value="sheet"]').check();
   },
   coat: (page) => page.evaluate(() => (location.hash = 'coat')),
+  'work-card': async (page) => {
+    await page.evaluate(() => {
+      window.print = () => {};
+      location.hash = 'workroom';
+    });
+    await page.locator('#workroom button[name="card"]').click();
+  },
 };
 
 const only = process.argv.slice(2);

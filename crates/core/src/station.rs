@@ -234,6 +234,8 @@ pub enum Effect {
     Copy(String),
     /// Print the page.
     Print,
+    /// Print the work card of the ticket: what coat, light and baths answer, on one page.
+    PrintCard,
     /// Ask the browser to keep the book.
     AskToKeep,
     /// Open the demo book.

@@ -48,6 +48,7 @@ impl Station for Coat {
             "keep-recipe" => recipes::keep(ask, scene),
             "add-part" | "remove-part" | "by-share" => recipes::alter(ask, deed.verb, deed.place, scene),
             "print" => Act::effect(Effect::Print),
+            "card" => Act::effect(Effect::PrintCard),
             "choose-paper" => match deed.place.parse().ok().and_then(|row| book.papers().nth(row)) {
                 Some((id, _)) => Act::change(book.on_ticket(|t| t.asks.coat.paper = id.into())),
                 None => Act::default(),

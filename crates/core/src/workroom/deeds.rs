@@ -22,6 +22,7 @@ pub(super) fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
     match deed.verb {
         "begin" => return begin(scene),
         "sound" => return Act::effect(Effect::SoundCheck),
+        "card" => return Act::effect(Effect::PrintCard),
         "clock" => return clock(deed.place, scene),
         "hand" => return take_in_hand(deed.place, ask, scene),
         "go-light" => return Act::effect(Effect::Go("light")),

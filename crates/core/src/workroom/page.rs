@@ -122,6 +122,8 @@ fields!(out OtherRow: title, step, state);
 /// What is shown.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct View {
+    /// The record of the ticket on the desk, for its work card; empty before there is one.
+    pub card_record: String,
     /// There is a lane.
     pub any: bool,
     /// The ticket on the desk can be started now.
@@ -200,7 +202,7 @@ pub struct View {
 
 fields!(
     out View:
-    any, can_begin, begin_what, not_ready, missing, title, step, digits, state, shape, ends, remark,
+    card_record, any, can_begin, begin_what, not_ready, missing, title, step, digits, state, shape, ends, remark,
     cue, metering, dose, next, alarm, soon, can_start, can_resume, resume_what, can_next, can_close, can_end,
     can_stop, can_undo, undo_left, can_discard, question, asked, effect, can_early, outcome,
     not_stored, steps, others, more,
@@ -282,6 +284,8 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     let all = active(scene);
     let book = scene.book;
     out.view.not_stored = !scene.device.storing && !scene.device.demo;
+    let record = book.record(&book.ticket().record);
+    out.view.card_record = record.map_or_else(String::new, |r| r.number.to_string());
     let here = all.iter().any(|h| h.lane.ticket == book.desk().ticket && h.state.active());
     if !here {
         ready(scene, &mut out);

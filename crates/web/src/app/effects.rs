@@ -10,7 +10,7 @@ use wasm_bindgen_futures::spawn_local;
 use web_sys::Blob;
 
 use super::screen::fragment;
-use super::{App, BookText, Msg, dispatch};
+use super::{App, BookText, Msg, card, dispatch};
 use crate::binder::{to_js, tree};
 use crate::dom;
 use crate::platform::reason;
@@ -75,9 +75,11 @@ impl App {
                 }));
             }),
             Effect::Print => {
+                card::away();
                 // Fails only where a page may not print at all.
                 let _ = dom::window().print();
             }
+            Effect::PrintCard => self.print_card(),
             Effect::AskToKeep => {
                 spawn_local(async { dispatch(Msg::Kept(quota::ask_to_keep().await)) });
             }

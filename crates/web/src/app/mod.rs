@@ -1,6 +1,7 @@
 //! One `App`, one [`dispatch`]. Whatever happens, a keystroke, a stored commit, a picture that was read, comes in as a
 //! [`Msg`]; what comes while another is handled waits its turn.
 
+mod card;
 mod effects;
 mod handle;
 mod imaging;
