@@ -72,11 +72,12 @@ test('the film holds back more where the frame gets more, mirrored, and the time
   const inset = (side, taken) => (side - taken) / 2 / side;
   const lies = {
     'the far edge': (u, v) => [u, v],
+    'the near edge': (u, v) => [1 - u, 1 - v],
     'the right': (u, v) => [1 - v, u],
     'the left': (u, v) => [v, 1 - u],
   };
   for (const [top, turn] of Object.entries(lies)) {
-    const taken = top === 'the far edge' ? [100, 125] : [125, 100];
+    const taken = /edge/.test(top) ? [100, 125] : [125, 100];
     const lightAt = (u, v) => {
       const [x, y] = turn(u, v);
       const at = (part, k) => inset(frame[k], taken[k]) + (part * taken[k]) / frame[k];
@@ -95,7 +96,7 @@ test('the film holds back more where the frame gets more, mirrored, and the time
     const { bytes } = await person.take('Make the film file');
     const film = readTiff(bytes);
     assert.match(film.description, /Evened by the map of \d{4}-\d\d-\d\d, under tube box, tubes, 80 mm, for [\d.]+ mm from the left/);
-    await person.seen(/Film \d: flat[\s\S]*Evened by the map of/);
+    await person.seen(/Film \d: flat[\s\S]*Evened by the map of[\s\S]*Its filled corner goes far left/);
 
     const corners = [[0, 0], [1, 0], [1, 1], [0, 1]];
     const dimmest = Math.min(...corners.map(([u, v]) => lightAt(u, v)));
@@ -112,6 +113,17 @@ test('the film holds back more where the frame gets more, mirrored, and the time
       t.diagnostic(`top to ${top}, ${u} ${v}: ${added.toFixed(4)} D of ${wanted.toFixed(4)}`);
       assert.ok(Math.abs(added - wanted) < 0.002 + 0.03 * wanted, `top to ${top}, ${u} ${v}: ${added} D, not ${wanted}`);
     }
+    // The filled corner: that of the film which lies far left in the frame, ink side down; the file is its mirror image.
+    for (const [u, v] of corners) {
+      const at = (inside) => {
+        const x = u ? film.width - 1 - inside : inside;
+        return film.at(film.width - 1 - x, v ? film.height - 1 - inside : inside);
+      };
+      const [x, y] = turn(u, v);
+      assert.equal(at(mm(1.5)), x === 0 && y === 0 ? 0 : 65535, `top to ${top}, corner ${u} ${v}`);
+      assert.equal(at(mm(5)), 65535, `top to ${top}, corner ${u} ${v}, inside`);
+    }
+    assert.equal(plain.at(plain.width - 1 - mm(1.5), mm(1.5)), 65535, 'no such corner without the correction');
     // The margin strip below the picture is raw ink on both.
     const strip = border + mm(125) + mm(3) + mm(5);
     for (let x = 0; x < film.width; x++) assert.equal(film.at(x, strip), plain.at(x, strip));

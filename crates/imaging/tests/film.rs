@@ -177,6 +177,58 @@ fn label_and_bar_read_the_right_way_round_on_the_print() {
 }
 
 #[test]
+fn the_filled_corner_lies_far_left_whichever_way_the_film_lies() {
+    let plain = Layout::new(&small(), (90, 60)).unwrap();
+    // Where the picture's top points, and which corner is then far left as the print is seen: a quarter turn to the right
+    // brings the lower left corner there, half a turn the lower right.
+    for (top, right, lower) in
+        [("far", false, false), ("right", false, true), ("near", true, true), ("left", true, false)]
+    {
+        for (masked_border, border_mm) in [(false, 6.0), (true, 6.0), (false, 2.5)] {
+            let spec = FilmSpec { top: top.into(), masked_border, border_mm, ..small() };
+            let (layout, rows) = make(DemoPicture::new(90, 60), &spec, &correction(|u| u));
+            let (without, bare) = make(
+                DemoPicture::new(90, 60),
+                &FilmSpec { top: String::new(), ..spec.clone() },
+                &correction(|u| u),
+            );
+            assert_eq!(Layout { corner: None, ..layout.clone() }, without, "all else stays where it was");
+            let ink = if masked_border { 65_535 } else { 0 };
+            let mm = |mm: f64| (mm / 25.4 * f64::from(layout.ppi)).round() as u32;
+            // On the way from the corner inwards: inside the triangle, and beyond it.
+            let (near, deep) = (mm(border_mm / 4.0), mm(0.8 * border_mm));
+            for (at_right, at_lower) in [(false, false), (true, false), (true, true), (false, true)] {
+                let there = |inside: u32| {
+                    let x = if at_right { layout.width - 1 - inside } else { inside };
+                    let y = if at_lower { layout.height - 1 - inside } else { inside };
+                    rows[y as usize][(layout.width - 1 - x) as usize]
+                };
+                assert_eq!(
+                    there(near) == ink,
+                    (at_right, at_lower) == (right, lower),
+                    "{top}: {at_right} {at_lower}"
+                );
+                assert_ne!(there(deep), ink, "{top}: the triangle points outwards");
+                assert_ne!(there(0), ink, "{top}: not at the very edge");
+            }
+            // Nothing but one triangle differs from the film without it.
+            let marked = rows.concat().iter().zip(bare.concat()).filter(|(a, b)| **a != *b).count();
+            let side = mm(4.0_f64.min(0.75 * border_mm)) as usize;
+            assert_eq!(marked, side * (side + 1) / 2);
+        }
+    }
+    assert_eq!(plain.corner, None);
+    let narrow = FilmSpec { top: "far".into(), border_mm: 1.5, ..small() };
+    let narrow = Layout::new(&narrow, (90, 60)).unwrap();
+    assert_eq!(narrow.corner, None);
+    assert!(
+        narrow.notes.iter().any(|n| n.contains("too narrow for the filled corner")),
+        "{:?}",
+        narrow.notes
+    );
+}
+
+#[test]
 fn cancelling_and_odd_input_end_with_a_fault() {
     let layout = Layout::new(&small(), (90, 60)).unwrap();
     let film = Film::new(Box::new(DemoPicture::new(90, 60)), layout.clone(), &correction(|u| u)).unwrap();

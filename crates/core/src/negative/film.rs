@@ -59,12 +59,14 @@ pub struct FilmPlan {
     pub description: String,
     /// How the light of the frame is evened; `None` if it is not.
     pub even: Option<Evened>,
+    /// A filled corner on it shows how it lies in the frame.
+    pub corner: bool,
 }
 
 fields!(
     FilmPlan:
     number, file_name, format, width_mm, height_mm, ppi, crop, border_mm, masked_border, strip,
-    label, correction, measured, description, even,
+    label, correction, measured, description, even, corner,
 );
 
 impl Default for FilmPlan {
@@ -85,6 +87,7 @@ impl Default for FilmPlan {
             measured: false,
             description: String::new(),
             even: None,
+            corner: false,
         }
     }
 }

@@ -1,5 +1,5 @@
-//! What lies on a film below the picture: margin strip, label, check bar. The film is drawn by these heights, the sheet
-//! is checked and the coating measured by them.
+//! What lies on a film below the picture: margin strip, label, check bar; and the mark in its border. The film is drawn by
+//! these lengths, the sheet is checked and the coating measured by the heights.
 
 use crate::constant::Constant;
 use crate::quantity::Length;
@@ -18,6 +18,11 @@ pub const LINE: Constant =
 pub const BAR: Constant = Constant::choice(50.0, "mm", 2, "a ruler reads it to half a percent");
 /// Thickness of the check bar.
 pub const BAR_HEIGHT: Constant = Constant::choice(1.5, "mm", 2, "seen, and no patch");
+
+/// Legs of the filled corner that shows how a film that evens the light lies in the frame.
+pub const CORNER: Constant = Constant::choice(4.0, "mm", 1, "found at once, and no part of the picture");
+/// The narrowest border with room for it.
+pub const CORNER_BORDER: Constant = Constant::choice(2.0, "mm", 1, "below it the mark would be a speck");
 
 /// Room below the picture for strip, a label of so many lines, and the bar with its words.
 #[must_use]

@@ -2,6 +2,7 @@
 
 use super::ask::{Ask, BORDER_MM, PPI};
 use super::film::{FilmPlan, correction_version};
+use super::foot::CORNER_BORDER;
 use super::size::{Crop, PrintSize, crop_frame, length, print_size, wanted_size};
 use crate::entry::{self, Range};
 use crate::light::evening::{self, Tables};
@@ -112,6 +113,7 @@ pub(super) fn plan(ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> Optio
             "Sorrel film {number}: {title}. Setup {}; {basis}; {date}. Mirrored; 0 = full ink = paper white.{evened}",
             book.setup().name
         ),
+        corner: even.is_some() && border.to_mm() >= CORNER_BORDER.value,
         even,
     })
 }

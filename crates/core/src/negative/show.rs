@@ -148,10 +148,11 @@ pub(super) fn correction(view: &mut View, scene: &Scene<'_>) {
 
 /// What an evened film was evened by, and how it lies.
 #[inline(never)] // the page loads it when there is one
-fn evened_by(even: &Evened, scene: &Scene<'_>) -> String {
+fn evened_by(even: &Evened, corner: bool, scene: &Scene<'_>) -> String {
     let units = scene.units();
     let by = even.by(units, scene.zone_minutes);
-    format!(". Evened by {by}; lay the picture {}", even.lain(units))
+    let mark = if corner { ". Its filled corner goes far left" } else { "" };
+    format!(". Evened by {by}; lay the picture {}{mark}", even.lain(units))
 }
 
 /// What a film that evens the light would do, or why it would not.
@@ -249,7 +250,7 @@ pub(super) fn film(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Ve
         crate::book::date(film.made, scene.zone_minutes)
     );
     if let Some(even) = &film.plan.even {
-        view.film += &evened_by(even, scene);
+        view.film += &evened_by(even, film.plan.corner, scene);
     }
     let (Some(touch), Some(full)) = (touch, full) else { return "" };
     let hours = |h: f64| crate::show::clock(h * 3600.0);

@@ -3,6 +3,7 @@
 //! Everything here is described as it appears on the *print*. The film itself is the mirror image of it; mirroring
 //! happens once, when rows are written.
 
+use sorrel_core::light::lamp::lie::Top;
 use sorrel_core::negative::foot;
 
 use super::{FilmSpec, Fit};
@@ -82,6 +83,44 @@ pub struct TextLine {
     pub capital: u32,
 }
 
+/// A corner of the film that is filled: a triangle, its right angle outwards.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Corner {
+    /// The square it is half of.
+    pub square: Rect,
+    /// At the right.
+    pub right: bool,
+    /// At the lower edge.
+    pub lower: bool,
+}
+
+impl Corner {
+    /// In a film of that size with that border, for a print whose top points so in the frame. `None` if the border has no
+    /// room for it.
+    fn new(top: Top, (width, height): (u32, u32), border_mm: f64, ppi: u32) -> Option<Self> {
+        if border_mm < foot::CORNER_BORDER.value {
+            return None;
+        }
+        // In the middle of the border, so that it survives scissors and touches nothing.
+        let side = to_px(foot::CORNER.value.min(0.75 * border_mm), ppi);
+        let inset = (to_px(border_mm, ppi) - side) / 2;
+        let (right, lower) = top.far_left();
+        let at = |far: bool, whole: u32| if far { whole - inset - side } else { inset };
+        let square = Rect { x: at(right, width), y: at(lower, height), width: side, height: side };
+        Some(Self { square, right, lower })
+    }
+
+    /// What of a row of the film it fills: from and to.
+    pub fn run(&self, y: u32) -> Option<(u32, u32)> {
+        let square = &self.square;
+        let row = y.checked_sub(square.y).filter(|row| *row < square.height)?;
+        let outer = if self.lower { square.height - 1 - row } else { row };
+        let long = square.width.saturating_sub(outer);
+        let from = if self.right { square.right() - long } else { square.x };
+        Some((from, from + long))
+    }
+}
+
 /// A film, laid out: sizes in pixels, as seen on the print.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Layout {
@@ -101,6 +140,8 @@ pub struct Layout {
     pub text: Vec<TextLine>,
     /// The check bar.
     pub bar: Option<Rect>,
+    /// The filled corner of a film that is right only one way.
+    pub corner: Option<Corner>,
     /// `true`: full ink outside everything.
     pub masked_border: bool,
     /// Source pixels per inch of print.
@@ -190,6 +231,13 @@ impl Layout {
                 "Choose fewer pixels per inch or a smaller print.",
             ));
         }
+        let mut corner = None;
+        if !spec.top.is_empty() {
+            corner = Corner::new(Top::of(&spec.top), (width, height), spec.border_mm, ppi);
+            if corner.is_none() {
+                notes.push("The border is too narrow for the filled corner that shows how the film lies; go by its label.".into());
+            }
+        }
         let source_ppi = source.width / to_mm(size.0, ppi) * MM_PER_INCH;
         if source_ppi < COARSE_PPI {
             notes.push(format!(
@@ -205,6 +253,7 @@ impl Layout {
             strip,
             text,
             bar,
+            corner,
             masked_border: spec.masked_border,
             source_ppi,
             notes,

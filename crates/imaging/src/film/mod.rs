@@ -10,6 +10,6 @@ pub mod spec;
 
 pub use codes::{Codes, NODES};
 pub use even::Even;
-pub use layout::{Layout, Rect, STRIP_PERCENT, TextLine, Window};
+pub use layout::{Corner, Layout, Rect, STRIP_PERCENT, TextLine, Window};
 pub use page::{Film, Progress, Sink};
 pub use spec::{FilmSpec, Fit, Format};

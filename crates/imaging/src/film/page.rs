@@ -116,6 +116,9 @@ fn marks(layout: &Layout, y: u32, row: &mut [u16]) {
     if let Some(bar) = &layout.bar {
         fill(bar, ink);
     }
+    if let Some((from, to)) = layout.corner.and_then(|corner| corner.run(y)) {
+        row[from as usize..to as usize].fill(ink);
+    }
     let width = layout.width;
     for line in &layout.text {
         if let Some(within) = y.checked_sub(line.y) {

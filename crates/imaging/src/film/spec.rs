@@ -92,9 +92,12 @@ pub struct FilmSpec {
     pub bar: bool,
     /// Lines of the label: film number, setup, correction version, date, "not measured". Empty = no label.
     pub label: Vec<String>,
+    /// Where the picture's top points in the frame, a word of [`sorrel_core::light::lamp::lie::Top`], for a film that is
+    /// right only one way: its corner that lies far left is filled. Empty: no such mark.
+    pub top: String,
 }
 
-fields!(FilmSpec: width_mm, height_mm, ppi, fit, border_mm, masked_border, strip, bar, label);
+fields!(FilmSpec: width_mm, height_mm, ppi, fit, border_mm, masked_border, strip, bar, label, top);
 
 impl Default for FilmSpec {
     /// An 8×10 inch upright film; every value is the printer's own to change.
@@ -109,6 +112,7 @@ impl Default for FilmSpec {
             strip: true,
             bar: true,
             label: Vec::new(),
+            top: String::new(),
         }
     }
 }

@@ -348,6 +348,7 @@ fn spec(plan: &FilmPlan) -> FilmSpec {
         masked_border: plan.masked_border,
         strip: plan.strip,
         label: plan.label.clone(),
+        top: plan.even.as_ref().map(|even| even.top.clone()).unwrap_or_default(),
         ..FilmSpec::default()
     }
 }

@@ -53,6 +53,18 @@ impl Top {
         }
     }
 
+    /// The corner of the print that lies far left in the frame: whether it is one of its right corners, and one of its
+    /// lower.
+    #[must_use]
+    pub const fn far_left(self) -> (bool, bool) {
+        match self {
+            Self::Far => (false, false),
+            Self::Right => (false, true),
+            Self::Near => (true, true),
+            Self::Left => (true, false),
+        }
+    }
+
     /// Width and height that a print of these sides takes in the frame.
     #[must_use]
     pub fn taken<T>(self, width: T, height: T) -> (T, T) {
@@ -108,6 +120,9 @@ mod tests {
                 assert!((x - at.0).abs() < 1e-12 && (y - at.1).abs() < 1e-12, "{top:?} {corner:?}: {x} {y}");
             }
             assert_eq!(Top::of(top.word()), top);
+            let (right, lower) = top.far_left();
+            let (x, y) = lie.on_frame((f64::from(u8::from(right)), f64::from(u8::from(lower))));
+            assert!((x - 0.1).abs() < 1e-12 && (y - 0.2).abs() < 1e-12, "{top:?}: {x} {y} is not far left");
         }
         assert_eq!(Top::Left.taken(3, 2), (2, 3));
         assert_eq!(Top::of("sideways"), Top::Far);
