@@ -5,6 +5,7 @@
 
 pub mod chart;
 pub mod constant;
+mod decimal;
 pub mod entry;
 pub mod estimate;
 pub mod math;

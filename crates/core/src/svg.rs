@@ -3,6 +3,8 @@
 //! The page forbids inline styles, so a drawing carries classes only and takes its colours from the page's
 //! stylesheet. Every drawing has a title and a description for those who cannot see it.
 
+use crate::decimal;
+
 /// Where a text hangs on its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Anchor {
@@ -147,24 +149,11 @@ fn number(x: f64) -> String {
     out
 }
 
-/// Writes a coordinate as a whole number of hundredths: a chart has hundreds, written again at every keystroke.
+/// Writes a coordinate, see [`number`].
 fn push(out: &mut String, x: f64) {
-    /// Far beyond any drawing; a hundred times this is still a whole number.
+    /// Far beyond any drawing.
     const MOST: f64 = 1e12;
-    let x = if x.is_finite() { x.clamp(-MOST, MOST) } else { 0.0 };
-    #[expect(clippy::cast_possible_truncation, reason = "at most 1e14, by the clamp")]
-    let hundredths = (x * 100.0).round_ties_even() as i64;
-    if hundredths < 0 {
-        out.push('-');
-    }
-    let hundredths = hundredths.unsigned_abs();
-    out.push_str(&(hundredths / 100).to_string());
-    let digit = |n: u64| char::from(b'0' + u8::try_from(n % 10).unwrap_or(0));
-    match hundredths % 100 {
-        0 => {}
-        tens if tens % 10 == 0 => out.extend(['.', digit(tens / 10)]),
-        both => out.extend(['.', digit(both / 10), digit(both)]),
-    }
+    decimal::push_short(out, if x.is_finite() { x.clamp(-MOST, MOST) } else { 0.0 }, 2);
 }
 
 fn pairs(points: &[(f64, f64)]) -> String {
