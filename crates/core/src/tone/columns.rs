@@ -1,9 +1,13 @@
 //! Which column is what: by its heading, or by what stands in it.
 
 use super::reading::Quantity;
-use super::readings::{FIELD, REPEATS_APART};
 use super::table::{self, Line};
 use crate::note::Note;
+
+/// Field of the tone station the notes are about.
+pub(crate) const FIELD: &str = "readings";
+/// L* that repeats of one patch may differ by before the row is refused.
+pub(super) const REPEATS_APART: f64 = 20.0;
 
 /// What the columns are.
 pub(super) struct Columns {

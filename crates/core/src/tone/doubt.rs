@@ -1,7 +1,6 @@
 //! Readings that do not go with the others: which, how they were dealt with, and what speaks for which cause.
 
 use super::reading;
-use super::response::Method;
 use super::samples::SAME_CODE;
 use crate::math;
 use crate::show::decimals;
@@ -104,13 +103,13 @@ impl Flag {
     }
 }
 
-/// The reading as a listed one, if there is something to look at.
-pub(super) fn flag(p: &Point, points: &[Point], method: Method, sigma: f64) -> Option<Flag> {
+/// The reading as a listed one, if there is something to look at. A curve that is `interpolated` smooths nothing.
+pub(super) fn flag(p: &Point, points: &[Point], interpolated: bool, sigma: f64) -> Option<Flag> {
     let doubt = if p.counts <= 0.0 {
         Doubt::LeftOut
     } else if p.counts < LISTED {
         Doubt::CountsLess
-    } else if method == Method::Interpolated && p.residual.abs() * math::sqrt(p.weight) > AGAINST * sigma {
+    } else if interpolated && p.residual.abs() * math::sqrt(p.weight) > AGAINST * sigma {
         Doubt::AgainstNeighbours
     } else {
         return None;

@@ -7,8 +7,8 @@
 use super::doubt::Point;
 use super::fit;
 use super::reading::Reading;
-use super::refusal::ResponseError;
-use super::response::{FEWEST_CODES, NODES, Response, SMOOTHED_FROM, Statistics};
+use super::refusal::{FEWEST_CODES, ResponseError};
+use super::response::{NODES, Response, SMOOTHED_FROM, Statistics};
 use super::samples::{self, Sample};
 use super::sighted::Sighted;
 use super::step_curve::StepCurve;

@@ -13,7 +13,7 @@ pub mod aim;
 pub mod banded;
 mod chart;
 pub mod chart_plan;
-mod columns;
+pub(crate) mod columns;
 pub mod correction;
 pub mod density;
 pub mod difference;

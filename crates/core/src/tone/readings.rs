@@ -3,19 +3,15 @@
 //! One row a patch: ink code in percent, then density or L*, then any repeats; a patch number or name may stand
 //! before. Headings are understood where there are any, and what a column means is guessed, and said, where not.
 
-use super::columns::{Columns, commas_within_numbers, guessed, headed};
+use super::columns::{Columns, FIELD, REPEATS_APART, commas_within_numbers, guessed, headed};
 use super::instrument::Instrument;
 use super::reading::{Quantity, Reading};
 use super::table::{self, Line, NotANumber, Separator};
 use crate::note::Note;
 use crate::show::{decimals, significant};
 
-/// Field of the tone station the notes are about.
-pub(crate) const FIELD: &str = "readings";
 /// Values up to which a column without heading is taken for density.
 const DENSITY_LIKE: f64 = 4.5;
-/// L* that repeats of one patch may differ by before the row is refused.
-pub(super) const REPEATS_APART: f64 = 20.0;
 /// Bad lines that get a note of their own.
 const NOTED_LINES: usize = 12;
 

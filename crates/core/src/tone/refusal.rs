@@ -1,10 +1,13 @@
 //! Why readings give no response.
 
 use super::reading::Fault;
-use super::response::{FEWEST_CODES, MOST_READINGS};
 use crate::note::Note;
 use crate::show::decimals;
 
+/// Fewest distinct codes that are fitted.
+pub const FEWEST_CODES: usize = 5;
+/// Most readings taken; far more than fit on a sheet.
+pub const MOST_READINGS: usize = 20_000;
 /// Field of the tone station the notes are about.
 const FIELD: &str = "readings";
 

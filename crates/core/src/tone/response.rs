@@ -9,7 +9,7 @@ pub use super::doubt::{Doubt, Flag, Point};
 use super::fit::{self, Fitted};
 use super::inverse::{FLAT, Inverse};
 use super::reading::{self, Quantity, Reading};
-use super::refusal::ResponseError;
+use super::refusal::{FEWEST_CODES, MOST_READINGS, ResponseError};
 use super::samples::{self, Sample};
 use crate::constant::Basis;
 use crate::estimate::Estimate;
@@ -19,10 +19,6 @@ use crate::note::Note;
 /// Distinct codes from which on the readings are smoothed: below, interpolation does better in simulations with
 /// known truth.
 pub const SMOOTHED_FROM: usize = 13;
-/// Fewest distinct codes that are fitted.
-pub const FEWEST_CODES: usize = 5;
-/// Most readings taken; far more than fit on a sheet.
-pub const MOST_READINGS: usize = 20_000;
 /// Nodes of the fitted curve over ink codes 0…1.
 pub const NODES: usize = 2049;
 /// Rank correlation below which readings neither rise nor fall.
@@ -184,8 +180,10 @@ impl Response {
             .collect();
         points.sort_by_key(|p| p.index);
         let method = if fitted.is_smoothed() { Method::Smoothed } else { Method::Interpolated };
-        let flagged: Vec<Flag> =
-            points.iter().filter_map(|p| doubt::flag(p, &points, method, fitted.sigma)).collect();
+        let flagged: Vec<Flag> = points
+            .iter()
+            .filter_map(|p| doubt::flag(p, &points, !fitted.is_smoothed(), fitted.sigma))
+            .collect();
         let mut response = Self {
             inverse,
             half,

@@ -3,8 +3,9 @@
 use super::table::{self, Cgats, Table};
 use super::write::NOTHING;
 use crate::note::Note;
+use crate::tone::columns::FIELD;
 use crate::tone::instrument::{self, Instrument, Kind, PARTS};
-use crate::tone::readings::{FIELD, LineFault, Readings, Row};
+use crate::tone::readings::{LineFault, Readings, Row};
 use crate::tone::table::{Separator, number, shortened};
 use crate::tone::{Quantity, lightness};
 
