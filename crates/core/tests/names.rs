@@ -106,9 +106,16 @@ impl Faults {
     }
 }
 
+/// The HTML of a station or of a part of one, with its parts in the places of their comments.
+fn html(name: &str) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../../www/stations/{name}.html"));
+    let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+    let part = |line: &str| Some(html(line.strip_prefix("<!-- part: ")?.strip_suffix(" -->")?));
+    text.lines().map(|line| part(line).unwrap_or_else(|| line.to_owned()) + "\n").collect()
+}
+
 fn check<S: Station>() -> Vec<String> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("../../www/stations/{}.html", S::ID));
-    let html = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+    let html = html(S::ID);
     let (ask, view) = S::sample();
     let (ask, view) = (Names::of(&ask), Names::of(&view));
     let mut asked = BTreeSet::new();

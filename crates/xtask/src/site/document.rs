@@ -1,19 +1,26 @@
-//! The one document of the site: stations joined in, names replaced, references checked.
+//! The one document of the site: stations and their parts joined in, names replaced, references checked.
 
 use std::collections::BTreeMap;
 
 use crate::Result;
 
-/// Puts the text of each station in the place of its comment, `<!-- station: coat -->`.
-pub(crate) fn join(document: &str, station: impl Fn(&str) -> Result<String>) -> Result<String> {
-    const OPEN: &str = "<!-- station:";
+/// Puts the text of each station in the place of its comment, `<!-- station: coat -->`, and the text of each part of a
+/// station in the place of its own, `<!-- part: light/lamp -->`.
+pub(crate) fn join(document: &str, mut text: impl FnMut(&str) -> Result<String>) -> Result<String> {
+    let stations = fill(document, "<!-- station:", &mut text)?;
+    fill(&stations, "<!-- part:", &mut text)
+}
+
+/// Puts a text in the place of each comment that opens so; inside it stands the text's name.
+fn fill(document: &str, open: &str, text: &mut impl FnMut(&str) -> Result<String>) -> Result<String> {
     let mut joined = String::with_capacity(document.len());
     let mut rest = document;
-    while let Some(start) = rest.find(OPEN) {
-        let after = &rest[start + OPEN.len()..];
-        let end = after.find("-->").ok_or("a station comment of index.html is not closed")?;
+    while let Some(start) = rest.find(open) {
+        let after = &rest[start + open.len()..];
+        let end =
+            after.find("-->").ok_or_else(|| format!("a comment that opens with {open} is not closed"))?;
         joined += &rest[..start];
-        joined += station(after[..end].trim())?.trim_end();
+        joined += text(after[..end].trim())?.trim_end();
         rest = &after[end + "-->".len()..];
     }
     joined += rest;
@@ -95,6 +102,21 @@ mod tests {
         let expected = "<main>\n<section id=\"coat\"></section>\n<section id=\"light\"></section>\n</main>";
         assert_eq!(joined.unwrap(), expected);
         assert!(join("<!-- station: coat", |_| Ok(String::new())).is_err());
+    }
+
+    #[test]
+    fn so_do_parts_of_stations() {
+        let joined = join("<main>\n<!-- station: light -->\n</main>", |name| {
+            Ok(match name {
+                "light" => {
+                    "<section>\n<!-- part: light/lamp -->\n<!-- part: light/air -->\n</section>\n".into()
+                }
+                other => format!("  <h3>{other}</h3>\n"),
+            })
+        });
+        let expected = "<main>\n<section>\n  <h3>light/lamp</h3>\n  <h3>light/air</h3>\n</section>\n</main>";
+        assert_eq!(joined.unwrap(), expected);
+        assert!(join("<!-- part: light/lamp", |_| Ok(String::new())).is_err());
     }
 
     #[test]

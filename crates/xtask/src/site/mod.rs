@@ -78,14 +78,16 @@ fn assemble(www: &Path, modules: Vec<wasm::Module>) -> Result<Site> {
             site.add_named(&mut names, "rest.wasm", rest);
         }
     }
-    let (mut styles, mut document) = (Vec::new(), None);
+    let (mut styles, mut document, mut stations) = (Vec::new(), None, BTreeMap::new());
     for path in workspace::files_below(www) {
         let name = workspace::name_below(www, &path);
         let bytes = std::fs::read(&path)?;
         match name.as_str() {
             "index.html" => document = Some(String::from_utf8(bytes)?),
             "sw.js" | "manifest.webmanifest" => site.add(&name, bytes),
-            _ if name.starts_with("stations/") => {}
+            _ if name.starts_with("stations/") => {
+                stations.insert(name, String::from_utf8(bytes)?);
+            }
             _ if name.ends_with(".css") => styles.push((name, String::from_utf8(bytes)?)),
             _ if name.ends_with(".js") => site.add_named(&mut names, &name, bytes),
             _ => site.add(&name, bytes),
@@ -97,16 +99,16 @@ fn assemble(www: &Path, modules: Vec<wasm::Module>) -> Result<Site> {
     }
 
     let document = document.ok_or("www/index.html is missing")?;
-    let document = document::join(&document, |station| {
-        let path = www.join("stations").join(format!("{station}.html"));
-        if !path.exists() {
-            return Err(format!(
-                "www/index.html names the station {station}, but www/stations/{station}.html is not there"
-            )
-            .into());
-        }
-        Ok(std::fs::read_to_string(&path)?)
+    let document = document::join(&document, |name| {
+        let file = format!("stations/{name}.html");
+        // Taken out, so that none can stand twice and those that stand nowhere are found.
+        stations.remove(&file).ok_or_else(|| {
+            format!("the page names {name}, but www/{file} is not there, or stands there already").into()
+        })
     })?;
+    if let Some(file) = stations.keys().next() {
+        return Err(format!("www/{file} stands nowhere in the page: no comment names it").into());
+    }
     let document = document::rename(&document, &names);
     let missing = document::missing(&document, |name| site.files.contains_key(name));
     if !missing.is_empty() {
