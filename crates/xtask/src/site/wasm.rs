@@ -1,6 +1,6 @@
 //! From Rust to the two modules of the page and their glue.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use serde_json::Value;
@@ -102,6 +102,7 @@ fn bind(name: &'static str, wasm: &Path) -> Result<Module> {
     }
     let glue = output.js().to_owned();
     let whole = output.wasm_mut();
+    let glue = shorten(whole, &glue)?;
     // What the linker noted holds for its own file only.
     let notes: Vec<_> = whole
         .customs
@@ -118,6 +119,34 @@ fn bind(name: &'static str, wasm: &Path) -> Result<Module> {
     }
     let Halves { front, rest } = split(&std::fs::read(wasm)?, &whole)?;
     Ok(Module { name, glue, wasm: front, rest: Some(rest) })
+}
+
+/// Gives what the browser does for a module short names, in module and glue alike, and takes remarks and indents out of the
+/// glue. The names end in sums, which no compression makes smaller.
+fn shorten(module: &mut walrus::Module, glue: &str) -> Result<String> {
+    let mut short = BTreeMap::new();
+    for (number, import) in module.imports.iter_mut().enumerate() {
+        let name = std::mem::replace(&mut import.name, format!("i{number}"));
+        short.insert(name, import.name.clone());
+    }
+    let mut out = String::with_capacity(glue.len());
+    let mut found = BTreeSet::new();
+    for line in glue.lines().map(str::trim).filter(|line| !line.is_empty() && !line.starts_with("// ")) {
+        match line.split_once(": ").and_then(|(name, rest)| Some((short.get_key_value(name)?, rest))) {
+            Some(((name, new), rest)) => {
+                if !found.insert(name) {
+                    return Err(format!("the glue gives {name} twice").into());
+                }
+                out += &format!("{new}: {rest}");
+            }
+            None => out += line,
+        }
+        out.push('\n');
+    }
+    match short.keys().find(|name| !found.contains(name)) {
+        Some(lost) => Err(format!("the glue does not give {lost}").into()),
+        None => Ok(out),
+    }
 }
 
 /// What both modules carry as their build: a sum over everything they are compiled from. Page and worker of different
@@ -167,7 +196,33 @@ fn remap_flags() -> Result<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::artefact;
+    use super::{artefact, shorten};
+
+    #[test]
+    fn module_and_glue_get_the_same_short_names() {
+        const NAMES: [&str; 2] = ["__wbg_now_16f0c993d5dd6c27", "__wbg_play_63bc12f42e8af9f2"];
+        let module = || {
+            let mut module = walrus::Module::default();
+            let ty = module.types.add(&[], &[]);
+            for name in NAMES {
+                module.add_import_func("./page_bg.js", name, ty);
+            }
+            module
+        };
+        let offered = |name: &str| {
+            format!("  {name}: function() {{\n    // a remark: gone\n  return a ? 1: 2;\n }},\n\n")
+        };
+        let one = offered(NAMES[1]);
+        let two = one.clone() + &offered(NAMES[0]);
+        let mut made = module();
+        let glue = shorten(&mut made, &two).unwrap();
+        let names: Vec<&str> = made.imports.iter().map(|import| import.name.as_str()).collect();
+        assert_eq!(names, ["i0", "i1"]);
+        let body = ": function() {\nreturn a ? 1: 2;\n},\n";
+        assert_eq!(glue, format!("i1{body}i0{body}"));
+        assert!(shorten(&mut module(), &one).is_err(), "one is missing");
+        assert!(shorten(&mut module(), &(two + &one)).is_err(), "one is there twice");
+    }
 
     #[test]
     fn the_wasm_file_is_found_among_cargos_messages() {
