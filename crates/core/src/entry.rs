@@ -1,5 +1,7 @@
 //! Reading what a person typed: numbers with comma or point, fractions, a unit behind.
 
+mod decimal;
+
 use crate::note::Note;
 use crate::show::Units;
 
@@ -109,12 +111,13 @@ fn part(text: &str) -> Result<f64, EntryError> {
 }
 
 fn decimal(text: &str) -> Result<f64, EntryError> {
-    let text = text.replace(',', ".");
-    let plain = text.chars().all(|c| c.is_ascii_digit() || c == '.');
-    if !plain || !text.contains(|c: char| c.is_ascii_digit()) {
+    let mut marks = text.split([',', '.']);
+    let (whole, places) = (marks.next().unwrap_or_default(), marks.next().unwrap_or_default());
+    let digits = || whole.bytes().chain(places.bytes());
+    if marks.next().is_some() || digits().next().is_none() || !digits().all(|c| c.is_ascii_digit()) {
         return Err(EntryError::NotANumber);
     }
-    text.parse().map_err(|_| EntryError::NotANumber)
+    decimal::of(whole, places).ok_or(EntryError::OutOfRange)
 }
 
 /// Rewrites a typed temperature from one unit to another. What is no plain number, or has its own unit, stays as typed.

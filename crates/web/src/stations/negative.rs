@@ -3,6 +3,7 @@
 use std::cell::Cell;
 use std::rc::Rc;
 
+use sorrel_core::entry;
 use sorrel_core::negative::Negative;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, PointerEvent};
@@ -80,7 +81,7 @@ fn begin(section: &Element, field: &Element, event: &Event) -> Option<Drag> {
     if !corner && (away.0 > half.0 || away.1 > half.1) {
         return None;
     }
-    let share = || pointing::input(section, "frame")?.value().replace(',', ".").trim().parse().ok();
+    let share = || Some(entry::parse(&pointing::input(section, "frame")?.value()).ok()?.value);
     Some(Drag { pointer: event.pointer_id(), from, centre, half, share: if corner { share() } else { None } })
 }
 

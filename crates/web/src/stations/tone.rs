@@ -1,5 +1,6 @@
 //! The tone station.
 
+use sorrel_core::entry;
 use sorrel_core::tone::Tone;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, PointerEvent};
@@ -48,7 +49,7 @@ pub(super) fn on_scan(section: &Element, names: &'static str) {
 /// Where a tap lies, in pixels of the file: the outlines over the picture are drawn in those.
 fn place(picture: &Element, event: &PointerEvent) -> Option<(f64, f64)> {
     let view = dom::within(picture, "svg")?.get_attribute("viewBox")?;
-    let mut sizes = view.split_whitespace().skip(2).filter_map(|n| n.parse::<f64>().ok());
+    let mut sizes = view.split_whitespace().skip(2).filter_map(|n| Some(entry::parse(n).ok()?.value));
     let (width, height) = (sizes.next()?, sizes.next()?);
     let shown = dom::within(picture, "canvas")?.get_bounding_client_rect();
     let part = |a: i32, start: f64, size: f64| ((f64::from(a) - start) / size.max(1.0)).clamp(0.0, 1.0);
