@@ -62,6 +62,19 @@ mod tests {
     use crate::testing::test;
 
     #[test]
+    fn a_new_ticket_is_whole_in_either_unit() {
+        let mut book = Book::fresh(1, 2);
+        let mm = book.desk().units;
+        let sides = |book: &Book| {
+            let ask = &book.ticket().asks.negative;
+            [ask.width.clone(), ask.height.clone()]
+        };
+        assert_eq!(sides(&book), ["203.2", "254"]);
+        book.apply(book.in_units(Units { length: LengthUnit::Inch, ..mm }), 2, "units");
+        assert_eq!(sides(&book), ["8", "10"]);
+    }
+
+    #[test]
     fn there_and_back_keeps_what_was_typed() {
         let mut book = Book::fresh(1, 2);
         let mm = book.desk().units;

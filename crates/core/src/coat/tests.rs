@@ -23,6 +23,8 @@ fn act(book: &Book, verb: &str, place: &str) -> Act {
 /// Bottles of the invented harbour series, with their prices and what is left.
 fn stocked() -> Book {
     let mut book = Book::fresh(1, 2);
+    let change = book.on_ticket(|t| t.asks.negative.width = "203".into());
+    book.apply(change, 1, "size");
     for (id, name, content, strength, size, price, left) in [
         ("a", "iron, lot F5", "iron", "27", "50", "26.00", "31"),
         ("b", "palladium, lot Pd-9", "palladium", "15", "50", "152.00", "11.4"),
@@ -77,7 +79,7 @@ fn eight_by_ten_inches_from_an_empty_book() {
 #[test]
 fn size_and_strip_come_from_the_negative() {
     let mut book = Book::fresh(1, 2);
-    assert_eq!(answer(&book, &Coat::load(&book)).view.coated, "223 × 287 mm");
+    assert_eq!(answer(&book, &Coat::load(&book)).view.coated, "223.2 × 287 mm");
     let change = book.on_ticket(|t| {
         t.asks.negative.width = "100".into();
         t.asks.negative.height = "125".into();

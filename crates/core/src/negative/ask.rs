@@ -103,7 +103,7 @@ impl Default for Ask {
         Self {
             setup: Preset::default(),
             title: String::new(),
-            width: "203".into(),
+            width: "203.2".into(),
             height: "254".into(),
             fit: "whole".into(),
             frame: "100".into(),

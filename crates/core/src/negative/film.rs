@@ -75,7 +75,7 @@ impl Default for FilmPlan {
             number: 0,
             file_name: String::new(),
             format: "tiff".into(),
-            width_mm: 203.0,
+            width_mm: 203.2,
             height_mm: 254.0,
             ppi: 360,
             crop: None,
