@@ -164,6 +164,18 @@ impl Units {
         format!("{} mL", self.number(v.to_ml(), 2))
     }
 
+    /// A volume that is foretold, not poured, with its unit: three figures, none finer than a hundredth.
+    #[must_use]
+    pub fn ml_foretold(&self, v: Volume) -> String {
+        let ml = v.to_ml();
+        let places = match ml.abs() {
+            x if x < 9.995 => 2,
+            x if x < 99.95 => 1,
+            _ => 0,
+        };
+        format!("{} mL", self.number(ml, places))
+    }
+
     /// A temperature as typed in a field: whole tenths of a degree, zeros dropped.
     #[must_use]
     pub fn temperature_field(&self, t: Temperature) -> String {
@@ -211,6 +223,21 @@ mod tests {
         assert_eq!(significant(2.40, 3), "2.4");
         assert_eq!(significant(0.0, 3), "0");
         assert_eq!(significant(-7.126, 3), "-7.13");
+    }
+
+    #[test]
+    fn a_foretold_volume_has_three_figures() {
+        let u = Units::default();
+        for (ml, shown) in [
+            (0.0, "0.00 mL"),
+            (1.1988, "1.20 mL"),
+            (9.996, "10.0 mL"),
+            (23.06, "23.1 mL"),
+            (99.96, "100 mL"),
+            (461.3, "461 mL"),
+        ] {
+            assert_eq!(u.ml_foretold(Volume::from_ml(ml)), shown);
+        }
     }
 
     #[test]
