@@ -3,6 +3,7 @@
 mod decimal;
 
 use crate::note::Note;
+use crate::quantity::Temperature;
 use crate::show::Units;
 
 /// A typed number and the unit typed behind it (lower case, empty if none).
@@ -118,6 +119,47 @@ fn decimal(text: &str) -> Result<f64, EntryError> {
         return Err(EntryError::NotANumber);
     }
     decimal::of(whole, places).ok_or(EntryError::OutOfRange)
+}
+
+/// Reads a temperature in the printer's unit, or with `°C` or `°F` behind it; `range` is in °C. Empty is `None` without a
+/// note; anything else that is no such temperature is `None` with one.
+pub(crate) fn temperature(
+    name: &str,
+    label: &str,
+    text: &str,
+    units: Units,
+    range: Range,
+    notes: &mut Vec<Note>,
+) -> Option<Temperature> {
+    if text.trim().is_empty() {
+        return None;
+    }
+    let typed = match parse(text) {
+        Ok(typed) => typed,
+        Err(e) => {
+            notes.push(e.note(name, label));
+            return None;
+        }
+    };
+    let Some(t) = units.temperature.typed(typed.value, &typed.unit) else {
+        notes.push(Note::error(
+            name,
+            format!("{label} has a unit that is not known here: {}.", typed.unit),
+            "Type °C, °F or the number alone.",
+        ));
+        return None;
+    };
+    let celsius = t.to_celsius();
+    if (range.low..=range.high).contains(&celsius) {
+        return Some(t);
+    }
+    let ends = [range.low, range.high].map(|c| units.temperature(Temperature::from_celsius(c)));
+    notes.push(Note::error(
+        name,
+        format!("{label} is {}, outside {} to {}.", units.temperature(t), ends[0], ends[1]),
+        "Check the digits and the unit.",
+    ));
+    None
 }
 
 /// Rewrites a typed temperature from one unit to another. What is no plain number, or has its own unit, stays as typed.

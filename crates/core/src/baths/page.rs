@@ -10,7 +10,7 @@ use crate::entry::{self, Range};
 use crate::fields;
 use crate::light::Duration;
 use crate::note::Note;
-use crate::quantity::{Temperature, Volume};
+use crate::quantity::Volume;
 use crate::show::Units;
 use crate::station::{Act, Answer, Deed, Scene, Station, TicketCell};
 use crate::working::Working;
@@ -154,45 +154,6 @@ impl Station for Baths {
     }
 }
 
-/// A temperature typed in the ticket's unit, or with `°C` or `°F` behind it; empty is `None`.
-fn temperature(
-    field: &str,
-    label: &str,
-    text: &str,
-    units: Units,
-    notes: &mut Vec<Note>,
-) -> Option<Temperature> {
-    if text.trim().is_empty() {
-        return None;
-    }
-    let typed = match entry::parse(text) {
-        Ok(typed) => typed,
-        Err(e) => {
-            notes.push(e.note(field, label));
-            return None;
-        }
-    };
-    let Some(t) = units.temperature.typed(typed.value, &typed.unit) else {
-        notes.push(Note::error(
-            field,
-            format!("{label} has a unit that is not known here: {}.", typed.unit),
-            "Type °C, °F or the number alone.",
-        ));
-        return None;
-    };
-    let celsius = t.to_celsius();
-    if (CELSIUS.low..=CELSIUS.high).contains(&celsius) {
-        return Some(t);
-    }
-    let ends = [CELSIUS.low, CELSIUS.high].map(|c| units.temperature(Temperature::from_celsius(c)));
-    notes.push(Note::error(
-        field,
-        format!("{label} is {}, outside {} to {}.", units.temperature(t), ends[0], ends[1]),
-        "Check the digits and the unit.",
-    ));
-    None
-}
-
 fn act(ask: &Ask, deed: Deed<'_>, scene: &Scene<'_>) -> Act {
     let book = scene.book;
     let place: Option<usize> = deed.place.parse().ok().filter(|&i| i < ask.setup.rows.len());
@@ -296,7 +257,8 @@ fn bath(i: usize, row: &Row, scene: &Scene<'_>, notes: &mut Vec<Note>, working: 
     let strengths = strength(i, row, &name, notes);
     let field = format!("setup.rows.{i}.temperature");
     let label = format!("The temperature of {name}");
-    let warm = temperature(&field, &label, &row.temperature, scene.book.ticket().units, notes);
+    let warm =
+        entry::temperature(&field, &label, &row.temperature, scene.book.ticket().units, CELSIUS, notes);
     let field = format!("setup.rows.{i}.tray");
     let label = format!("The volume of {name}");
     let tray = entry::optional(&field, &label, &row.tray, TRAY, &["ml"], notes).map(Volume::from_ml);

@@ -3,7 +3,7 @@
 use super::{Asks, Book, Change, Key, Kind, Object, Presets};
 use crate::show::Units;
 use crate::station::Station;
-use crate::{baths, coat, light, negative};
+use crate::{baths, coat, light, make, negative};
 
 impl Book {
     /// The change that brings every setup and ticket, and the desk, to the given units. Records stay as they were
@@ -27,7 +27,11 @@ impl Book {
             change = change.and(Change::put(Key::new(Kind::Ticket, id), Object::Ticket(Box::new(ticket))));
         }
         if self.desk().units != to {
-            change = change.and(self.on_desk(|desk| desk.units = to));
+            change = change.and(self.on_desk(|desk| {
+                let from = core::mem::replace(&mut desk.units, to);
+                make::Make::convert(&mut desk.make, from, to);
+                desk.air.convert(from, to);
+            }));
         }
         change
     }
@@ -72,6 +76,23 @@ mod tests {
         assert_eq!(sides(&book), ["203.2", "254"]);
         book.apply(book.in_units(Units { length: LengthUnit::Inch, ..mm }), 2, "units");
         assert_eq!(sides(&book), ["8", "10"]);
+    }
+
+    #[test]
+    fn what_lies_on_the_desk_keeps_its_warmth() {
+        use crate::show::TemperatureUnit;
+        let mut book = Book::fresh(1, 2);
+        let c = book.desk().units;
+        let change = book.on_desk(|desk| {
+            desk.make.room = "20".into();
+            desk.air.temperature = "25".into();
+            desk.air.other = "59 °F".into();
+        });
+        book.apply(change, 1, "type");
+        book.apply(book.in_units(Units { temperature: TemperatureUnit::F, ..c }), 2, "units");
+        let desk = book.desk();
+        let texts = [&desk.make.room, &desk.air.temperature, &desk.air.other];
+        assert_eq!(texts, ["68", "77", "59 °F"]);
     }
 
     #[test]

@@ -76,24 +76,18 @@ pub struct View {
 
 fields!(out View: corrected, dew, water, other, paper, salt, salts, has_salts, course);
 
-fn degrees(name: &str, label: &str, text: &str, units: Units, notes: &mut Vec<Note>) -> Option<f64> {
-    if text.trim().is_empty() {
-        return None;
-    }
-    let typed = match entry::parse(text) {
-        Ok(typed) => typed,
-        Err(e) => {
-            notes.push(e.note(name, label));
-            return None;
+impl Ask {
+    /// Rewrites its temperatures, when the printer changes units.
+    pub(crate) fn convert(&mut self, from: Units, to: Units) {
+        for text in [&mut self.temperature, &mut self.other] {
+            entry::convert_temperature(text, from, to);
         }
-    };
-    let fahrenheit = match typed.unit.as_str() {
-        "" => units.temperature == TemperatureUnit::F,
-        unit => unit.ends_with('f'),
-    };
-    let celsius =
-        if fahrenheit { Temperature::from_fahrenheit(typed.value).to_celsius() } else { typed.value };
-    entry::within(name, &format!("{label} in °C"), celsius, ROOM, notes)
+    }
+}
+
+/// A temperature of the room in °C; empty is `None`.
+fn degrees(name: &str, label: &str, text: &str, units: Units, notes: &mut Vec<Note>) -> Option<f64> {
+    entry::temperature(name, label, text, units, ROOM, notes).map(Temperature::to_celsius)
 }
 
 /// The relative humidity typed, corrected by the two salts if they were read.
