@@ -1,6 +1,6 @@
 //! The baths station: what was typed, what is shown.
 
-use super::amount::{Percent, percents, weigh};
+use super::amount::{Percent, Weighed, percents, weigh};
 use super::caution::{cautions, refused};
 use super::sequence::{Row, Step, rest, row_name, starting, steps};
 use crate::book::{Book, Change};
@@ -250,6 +250,17 @@ fn dangers(rows: &[Row]) -> Vec<DangerRow> {
     all
 }
 
+/// What stands in place of grams where no strength was read.
+fn unweighed(row: &Row) -> &'static str {
+    let contents = row.contents.trim().to_lowercase();
+    match (contents.as_str(), row.strength.trim()) {
+        ("", _) => "Type what it holds.",
+        (water, "") if water.contains("water") => "Nothing to weigh.",
+        (_, "") => "Type its strength for the grams.",
+        _ => "Mend its strength first.",
+    }
+}
+
 /// What is shown of one bath beside its time; its step of the working.
 fn bath(i: usize, row: &Row, scene: &Scene<'_>, notes: &mut Vec<Note>, working: &mut Working) -> BathRow {
     let units = scene.units();
@@ -277,36 +288,37 @@ fn bath(i: usize, row: &Row, scene: &Scene<'_>, notes: &mut Vec<Note>, working: 
         .map(|(k, c)| strengths.get(k).map_or_else(|| (*c).to_owned(), |p| format!("{c} {}", percent(p))))
         .collect();
     parts.extend(warm.map(|t| units.temperature(t)));
-    let mut make = String::new();
-    if let Some(volume) = tray
-        && !strengths.is_empty()
-        && refused(row).is_none()
-    {
-        let grams: Vec<String> = weigh(&row.contents, &strengths, volume)
-            .iter()
-            .map(|w| {
-                let (low, high) = (units.figures(w.low.to_g(), 3), units.figures(w.high.to_g(), 3));
-                if low == high {
-                    format!("{low} g {}", w.content)
-                } else {
-                    format!("{low}–{high} g {}", w.content)
-                }
-            })
-            .collect();
-        let litres = format!("{} L", units.figures(volume.to_litres(), 3));
-        make = format!("{}, with water to {litres}", grams.join(" and "));
-        working.sourced(
-            &name,
-            "strength × volume ÷ 100",
-            format!(
-                "{}; {} mL",
-                strengths.iter().map(percent).collect::<Vec<_>>().join(" + "),
-                units.figures(volume.to_ml(), 5)
-            ),
-            grams.join(" and "),
-            "percent of this trade: grams of the solid named, made up to 100 mL",
-        );
-    }
+    let grams = |volume: Volume| {
+        let one = |w: &Weighed| {
+            let (low, high) = (units.figures(w.low.to_g(), 3), units.figures(w.high.to_g(), 3));
+            if low == high {
+                format!("{low} g {}", w.content)
+            } else {
+                format!("{low}–{high} g {}", w.content)
+            }
+        };
+        weigh(&row.contents, &strengths, volume).iter().map(one).collect::<Vec<_>>().join(" and ")
+    };
+    let make = match tray {
+        _ if refused(row).is_some() => "Not to be made up: see its warning.".into(),
+        _ if strengths.is_empty() => unweighed(row).into(),
+        None => format!("{} in each 100 mL", grams(Volume::from_ml(100.0))),
+        Some(volume) => {
+            let grams = grams(volume);
+            working.sourced(
+                &name,
+                "strength × volume ÷ 100",
+                format!(
+                    "{}; {} mL",
+                    strengths.iter().map(percent).collect::<Vec<_>>().join(" + "),
+                    units.figures(volume.to_ml(), 5)
+                ),
+                grams.clone(),
+                "percent of this trade: grams of the solid named, made up to 100 mL",
+            );
+            format!("{grams}, with water to {} L", units.figures(volume.to_litres(), 3))
+        }
+    };
     BathRow { bath: parts.join(", "), make, ..BathRow::default() }
 }
 

@@ -31,7 +31,16 @@ fn a_tray_is_weighed_out() {
         let out = answer(&ask, scene);
         let wanted = "45 g tetrasodium EDTA and 22.5–45 g sodium sulfite, with water to 1.5 L";
         assert_eq!(out.view.baths[2].make, wanted);
-        assert!(out.view.baths[0].make.is_empty());
+        // Without a volume the strength is said as a recipe.
+        assert_eq!(out.view.baths[0].make, "25–30 g potassium oxalate in each 100 mL");
+        assert_eq!(out.view.baths[4].make, "Nothing to weigh.");
+        ask.setup.rows[0].strength.clear();
+        ask.setup.rows[1].strength = "strong".into();
+        ask.setup.rows[4].contents.clear();
+        let makes: Vec<String> = answer(&ask, scene).view.baths.into_iter().map(|b| b.make).collect();
+        assert_eq!(makes[0], "Type its strength for the grams.");
+        assert_eq!(makes[1], "Mend its strength first.");
+        assert_eq!(makes[4], "Type what it holds.");
     });
 }
 
@@ -40,11 +49,11 @@ fn what_hurts_at_once_is_not_weighed_out_and_the_rest_is_said() {
     with(|scene| {
         let mut ask = Ask::default();
         ask.setup.rows[1].tray = "1000".into();
-        assert!(!answer(&ask, scene).view.baths[1].make.is_empty());
+        assert!(answer(&ask, scene).view.baths[1].make.contains(" g citric acid"));
         ask.setup.rows[1].contents = "citric acid + bleach".into();
         ask.setup.rows[1].strength = "2 + 5".into();
         let out = answer(&ask, scene);
-        assert!(out.view.baths[1].make.is_empty());
+        assert_eq!(out.view.baths[1].make, "Not to be made up: see its warning.");
         let danger = |n: &&Note| n.field == "setup.rows.1.contents" && n.text.contains("chlorine");
         assert_eq!(out.notes.iter().find(danger).map(|n| n.severity), Some(crate::note::Severity::Danger));
         let names: Vec<&str> = out.view.dangers.iter().map(|d| d.name.as_str()).collect();
