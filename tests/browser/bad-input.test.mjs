@@ -116,7 +116,8 @@ test('readings that give no curve', async (t) => {
     ['four inks', '0 1.45\n30 0.7\n60 0.2\n100 0.08', /4 different ink codes; a curve needs 5\. Read more patches/],
     ['upside down', upside, /turned round/],
     ['letters', typed.replace('0.97', 'O.97'), /[Ll]ine 7/],
-    ['words only', 'to be read\ntomorrow', /“tomorrow” is not a number\. Type digits/],
+    ['words only', 'to be read\ntomorrow', /Line 1: “to be read” holds no number\. Type a line a patch.*“tomorrow” is not a number\. Type digits/s],
+    ['a word', 'hello', /Line 1: “hello” holds no number\. Type a line a patch: ink in %, then density or L\*/],
     ['below nothing', typed.replace('0.97', '-0.97'), /[Ll]ine 7/],
   ];
   for (const [what, text, pattern] of cases) {

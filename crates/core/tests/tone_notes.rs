@@ -47,7 +47,7 @@ fn what_is_refused() {
     fit(
         &[],
         expect![[r#"
-        Error [readings] The readings hold 0 different ink codes; a curve needs 5. Read more patches, clear film and full ink among them.
+        Error [readings] No line of the readings gives an ink and its reading; a curve needs 5 inks. Type a line a patch: ink in %, then density or L*, such as 50 0.72; or take them from a file.
     "#]],
     );
     fit(

@@ -57,6 +57,11 @@ fn heading(cell: &str) -> Heading {
     }
 }
 
+/// Whether a line of words tells an ink or a reading.
+pub(super) fn tells(line: &Line) -> bool {
+    line.cells.iter().any(|c| matches!(heading(c), Heading::Code | Heading::Value(_)))
+}
+
 /// Columns by their headings; `None` where they name no code or no value.
 pub(super) fn headed(line: &Line, asked: Option<Quantity>, remarks: &mut Vec<Note>) -> Option<Columns> {
     let kinds: Vec<Heading> = line.cells.iter().map(|c| heading(c)).collect();

@@ -398,4 +398,14 @@ mod tests {
         assert!(!solved.measured());
         assert!(solved.notes.iter().any(|n| n.text.contains("different ink codes")), "{:?}", solved.notes);
     }
+
+    #[test]
+    fn a_word_is_answered_once_with_its_line_and_what_is_wanted() {
+        let solved = solve(&Ask { readings: "hello".into(), ..Ask::default() });
+        let said: Vec<&str> = solved.notes.iter().map(|n| n.text.as_str()).collect();
+        assert_eq!(said, ["Line 1: “hello” holds no number."]);
+        // A heading alone is no fault; then only what is wanted is said.
+        let solved = solve(&Ask { readings: "ink,density".into(), ..Ask::default() });
+        assert!(solved.notes[0].text.starts_with("No line of the readings"), "{:?}", solved.notes);
+    }
 }

@@ -3,9 +3,10 @@
 //! One row a patch: ink code in percent, then density or L*, then any repeats; a patch number or name may stand
 //! before. Headings are understood where there are any, and what a column means is guessed, and said, where not.
 
-use super::columns::{Columns, FIELD, REPEATS_APART, commas_within_numbers, guessed, headed};
+use super::columns::{Columns, FIELD, REPEATS_APART, commas_within_numbers, guessed, headed, tells};
 use super::instrument::Instrument;
 use super::reading::{Quantity, Reading};
+use super::refusal::WANTED;
 use super::table::{self, Line, NotANumber, Separator};
 use crate::note::Note;
 use crate::show::{decimals, significant};
@@ -128,6 +129,11 @@ pub fn parse(text: &str, asked: Option<Quantity>) -> Readings {
         if let Some(row) = found.row(line, &columns) {
             found.rows.push(row);
         }
+    }
+    // Words above readings are a heading, whatever they say; words alone are none.
+    if let Some(line) = heading.filter(|h| found.rows.is_empty() && !tells(h)) {
+        let words = table::shortened(&line.cells.join(" "));
+        found.fault(line.number, format!("“{words}” holds no number"), WANTED);
     }
     if commas > 0 {
         found.remarks.push(Note::hint(FIELD, "Quoted numbers with a comma were read as decimals."));
@@ -359,6 +365,23 @@ mod tests {
             let r = parse(text, None);
             assert!(r.rows.is_empty() && r.readings().is_empty(), "{text:?}");
         }
+    }
+
+    #[test]
+    fn words_alone_are_named_with_what_is_wanted() {
+        let faults = |text: &str| {
+            let all = parse(text, None).faults;
+            all.iter().map(|f| format!("{} {}", f.line, f.what)).collect::<Vec<_>>()
+        };
+        assert_eq!(faults("\nhello"), ["2 “hello” holds no number"]);
+        assert_eq!(
+            faults("to be read\ntomorrow"),
+            ["1 “to be read” holds no number", "2 “tomorrow” is not a number"]
+        );
+        assert!(parse("hello", None).notes()[0].mend.contains("ink in %, then density or L*"));
+        // A heading above readings is passed over, whatever it says; one that is understood is no fault.
+        assert!(faults("morning print\n0 1.4\n100 0.1").is_empty());
+        assert!(faults("ink,density\n").is_empty());
     }
 
     #[test]

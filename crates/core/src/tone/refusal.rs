@@ -11,6 +11,10 @@ pub const MOST_READINGS: usize = 20_000;
 /// Field of the tone station the notes are about.
 const FIELD: &str = "readings";
 
+/// What a line of readings must be.
+pub(super) const WANTED: &str =
+    "Type a line a patch: ink in %, then density or L*, such as 50 0.72; or take them from a file.";
+
 /// Why there is no response.
 #[derive(Clone, Debug, PartialEq)]
 pub enum ResponseError {
@@ -45,6 +49,10 @@ impl ResponseError {
                 let (what, mend) = fault.words();
                 (format!("{name} {what}."), mend.to_owned())
             }
+            Self::TooFewCodes(0) => (
+                format!("No line of the readings gives an ink and its reading; a curve needs {FEWEST_CODES} inks."),
+                WANTED.into(),
+            ),
             Self::TooFewCodes(n) => (
                 format!("The readings hold {n} different ink codes; a curve needs {FEWEST_CODES}."),
                 "Read more patches, clear film and full ink among them.".into(),

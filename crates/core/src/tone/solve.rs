@@ -8,7 +8,7 @@ use super::pairs::{Pairs, PairsError};
 use super::pooled::{self, Lie, Pooled, Sheet};
 use super::readings::Readings;
 use super::table::{number, split};
-use super::{Aim, Ask, Correction, Response, Toe};
+use super::{Aim, Ask, Correction, Response, ResponseError, Toe};
 use crate::exchange;
 use crate::light::Learnt;
 use crate::light::evening::{self, InkFrom};
@@ -122,7 +122,10 @@ fn by_readings(ask: &Ask, aim: Aim, toe: Toe, mut notes: Vec<Note>) -> Solved {
             Solved::measured_by(response, correction, sheets, notes)
         }
         Err(error) => {
-            notes.push(error.note());
+            // Lines of which none could be read have said so themselves, each with what it should be.
+            if error != ResponseError::TooFewCodes(0) || read.faults.is_empty() {
+                notes.push(error.note());
+            }
             Solved::starting(aim, notes)
         }
     }
