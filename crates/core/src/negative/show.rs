@@ -4,7 +4,7 @@ use super::ask::Ask;
 use super::film::correction_version;
 use super::foot;
 use super::plan::frame;
-use super::size::{PrintSize, length, wanted_size};
+use super::size::{Crop, PrintSize, length, wanted_size};
 use super::view::View;
 use super::{Drying, drying};
 use crate::book::Film;
@@ -24,6 +24,8 @@ const SHEET_MM: Range = Range { low: 20.0, high: 2000.0 };
 const HOURS: Range = Range { low: 0.0, high: 500.0 };
 /// Sizes nearer than this are one size: fields are shown to a tenth of a millimetre.
 const SAME_MM: f64 = 0.11;
+/// Edges of a frame nearer than this are one: sizes that are one size may move them by twice their difference.
+const SAME_EDGE_MM: f64 = 0.25;
 /// Lines of a film's label: number and title, setup and correction; and of one that evens the light, how to lay it.
 const LABEL_LINES: u32 = 2;
 
@@ -218,9 +220,8 @@ fn outdated(film: &Film, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) {
         ));
     }
     let far = |a: Length, mm: f64| (a.to_mm() - mm).abs() > SAME_MM;
-    if let Some(size) = wanted_size(ask, scene.units(), &mut Vec::new())
-        && (far(size.width, film.plan.width_mm) || far(size.height, film.plan.height_mm))
-    {
+    let Some(size) = wanted_size(ask, scene.units(), &mut Vec::new()) else { return };
+    if far(size.width, film.plan.width_mm) || far(size.height, film.plan.height_mm) {
         let length = |mm| scene.units().length(Length::from_mm(mm));
         notes.push(Note::warning(
             "",
@@ -231,6 +232,45 @@ fn outdated(film: &Film, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) {
             ),
             "Make the film file again, or go back to its size.",
         ));
+    } else if let Some(what) = other_part(film, ask, scene, size) {
+        notes.push(Note::warning(
+            "",
+            format!("Film {number} shows {what}."),
+            "Make the film file again, or go back to its frame.",
+        ));
+    }
+}
+
+/// What the film shows of the picture, if that is not what is asked for now. `None` too where nobody knows.
+fn other_part(film: &Film, ask: &Ask, scene: &Scene<'_>, size: PrintSize) -> Option<&'static str> {
+    let picture = &scene.book.ticket().picture;
+    if picture.width == 0 || picture.height == 0 || film.plan.file_name.is_empty() {
+        return None;
+    }
+    let whole = Crop::WHOLE;
+    let made = match film.plan.crop {
+        Some([left, top, width, height]) if width > 0.0 && height > 0.0 => Crop { left, top, width, height },
+        Some(_) => return None,
+        None => whole,
+    };
+    let now = if ask.fit == "crop" { frame(ask, scene, size, &mut Vec::new())? } else { whole };
+    // Where the edges of the frame lie, in mm of the print that is asked for.
+    let (across, down) = (size.width.to_mm() / now.width, size.height.to_mm() / now.height);
+    let differ = |a: Crop, b: Crop| {
+        [
+            (a.left - b.left) * across,
+            (a.left + a.width - b.left - b.width) * across,
+            (a.top - b.top) * down,
+            (a.top + a.height - b.top - b.height) * down,
+        ]
+        .iter()
+        .any(|mm| mm.abs() > SAME_EDGE_MM)
+    };
+    match (differ(made, now), differ(made, whole), differ(now, whole)) {
+        (false, ..) => None,
+        (_, false, _) => Some("the whole picture, not the frame that is asked for now"),
+        (_, _, false) => Some("a part of the picture, not the whole that is asked for now"),
+        _ => Some("another part of the picture than the frame that is asked for now"),
     }
 }
 
@@ -273,5 +313,136 @@ pub(super) fn film(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Ve
             view.dryness = "Dry.".into();
             ""
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::book::Book;
+    use crate::negative::{Negative, PictureFacts, film_made, picture_opened};
+    use crate::station::{Deed, Device, Effect, Station};
+    use crate::testing::test; // the compiler's own #[test] natively, the wasm runner's as wasm
+    use crate::tone::Solved;
+
+    struct Desk {
+        book: Book,
+        device: Device,
+        tone: Solved,
+    }
+
+    impl Desk {
+        /// A ticket with a picture in hand.
+        fn new() -> Self {
+            let picture = PictureFacts {
+                name: "quay.tif".into(),
+                width: 6000,
+                height: 4000,
+                ..PictureFacts::default()
+            };
+            let device = Device { picture: Some(picture.clone()), ..Device::default() };
+            let mut desk = Self { book: Book::fresh(1, 2), device, tone: Solved::default() };
+            desk.change(|scene| picture_opened(&picture, scene));
+            desk
+        }
+
+        fn with<T>(&self, run: impl FnOnce(&Scene<'_>) -> T) -> T {
+            let (book, tone, device) = (&self.book, &self.tone, &self.device);
+            run(&Scene { book, now: 5, zone_minutes: 0, luck: 9, tone, device })
+        }
+
+        fn change(&mut self, what: impl FnOnce(&Scene<'_>) -> crate::book::Change) {
+            let change = self.with(what);
+            self.book.apply(change, 5, "test");
+        }
+
+        fn typed(&mut self, fit: &str, frame: &str, across: &str) {
+            self.change(|scene| {
+                scene.book.on_ticket(|t| {
+                    let ask = &mut t.asks.negative;
+                    (ask.fit, ask.frame, ask.across) = (fit.into(), frame.into(), across.into());
+                })
+            });
+        }
+
+        /// Makes the film as the page does.
+        fn film(&mut self) {
+            let ask = Negative::load(&self.book);
+            let act = self.with(|scene| Negative::act(&ask, Deed { verb: "make", place: "" }, scene));
+            let Some(Effect::MakeFilm(plan)) = act.effects.into_iter().next() else {
+                panic!("no film: {:?}", act.notes)
+            };
+            self.change(|scene| film_made(&plan, scene));
+        }
+
+        /// What is said of the film.
+        fn said(&self) -> String {
+            let ask = Negative::load(&self.book);
+            let notes = self.with(|scene| Negative::answer(&ask, scene).notes);
+            notes.into_iter().filter(|n| n.text.starts_with("Film 1")).map(|n| n.text).collect()
+        }
+    }
+
+    #[test]
+    fn a_film_of_another_frame_is_named() {
+        let mut desk = Desk::new();
+        desk.film();
+        assert_eq!(desk.said(), "");
+        desk.typed("crop", "100", "50");
+        assert_eq!(desk.said(), "Film 1 shows the whole picture, not the frame that is asked for now.");
+
+        let mut desk = Desk::new();
+        desk.typed("crop", "80", "50");
+        desk.film();
+        assert_eq!(desk.said(), "");
+        desk.typed("crop", "80", "40");
+        assert!(desk.said().contains("another part of the picture"), "{}", desk.said());
+        desk.typed("crop", "79", "50");
+        assert!(desk.said().contains("another part of the picture"), "{}", desk.said());
+        desk.typed("whole", "80", "50");
+        assert!(desk.said().contains("not the whole that is asked for"), "{}", desk.said());
+        desk.typed("crop", "80", "50");
+        assert_eq!(desk.said(), "");
+        // A film for another size is named for that alone.
+        desk.change(|scene| scene.book.on_ticket(|t| t.asks.negative.width = "100".into()));
+        assert!(desk.said().contains("not for the size asked for now") && !desk.said().contains("shows"));
+    }
+
+    #[test]
+    fn units_move_no_frame() {
+        use crate::show::LengthUnit;
+        let mut desk = Desk::new();
+        desk.change(|scene| scene.book.on_ticket(|t| t.asks.negative.width = "177.77".into()));
+        desk.typed("crop", "90", "10");
+        desk.film();
+        for length in [LengthUnit::Inch, LengthUnit::Mm] {
+            let units = Units { length, ..Units::default() };
+            desk.change(|scene| scene.book.in_units(units));
+            assert_eq!(desk.said(), "");
+        }
+    }
+
+    #[test]
+    fn a_film_whose_frame_nobody_knows_is_left_alone() {
+        let mut desk = Desk::new();
+        desk.film();
+        desk.typed("crop", "50", "50");
+        assert_ne!(desk.said(), "");
+        let id = desk.book.ticket().film.clone();
+        let put = |film: Film| {
+            let key = crate::book::Key::new(crate::book::Kind::Film, id.clone());
+            crate::book::Change::put(key, crate::book::Object::Film(Box::new(film)))
+        };
+        let film = desk.book.film(&id).unwrap().clone();
+        let size = crate::negative::FilmPlan {
+            width_mm: film.plan.width_mm,
+            height_mm: film.plan.height_mm,
+            ..crate::negative::FilmPlan::default()
+        };
+        desk.change(|_| put(Film { plan: size, ..film.clone() }));
+        assert_eq!(desk.said(), "");
+        let plan = crate::negative::FilmPlan { crop: Some([0.0; 4]), ..film.plan.clone() };
+        desk.change(|_| put(Film { plan, ..film }));
+        assert_eq!(desk.said(), "");
     }
 }
