@@ -242,7 +242,7 @@ export async function printAndRecord(person, record) {
   await person.unfold('Margin strip, density of the dry print by ink');
   for (const [label, density] of record.strip) await person.fill(label, density);
   await person.press('Write the record');
-  await person.seen(/Record 1 is written/);
+  await person.seen(/P-001 is written/);
 }
 
 export const outcome = {

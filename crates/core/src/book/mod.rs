@@ -22,7 +22,7 @@ pub use key::{Key, Kind};
 pub use ledger::{Book, Stored};
 pub use objects::{
     Asks, Bottle, CorrectionVersion, Day, Desk, Film, FilmStock, Ink, IronSeen, IronTest, Lamp, Object,
-    Paper, Powder, Presets, Record, Setup, Ticket, TicketKind,
+    Paper, Powder, Presets, Record, Setup, Ticket, TicketKind, record_number,
 };
 
 /// Version of the book's schema. A page that meets a newer one goes read-only and says so.

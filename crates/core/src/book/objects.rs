@@ -365,6 +365,12 @@ pub struct Day {
 
 fields!(Day: date, temperature, humidity, lamp_hours, remarks);
 
+/// What a record is called by its number, wherever it is spoken of.
+#[must_use]
+pub fn record_number(number: u32) -> String {
+    format!("P-{number:03}")
+}
+
 /// What was really done and what came out. Kept for good.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Record {

@@ -2,7 +2,7 @@
 
 use super::Ask;
 use super::page::{Hand, active, in_hand};
-use crate::book::{Book, Change, Key, Kind, Object};
+use crate::book::{Book, Change, Key, Kind, Object, record_number};
 use crate::entry::{self, Range};
 use crate::lanes::{self, Lane, MarkKind, Phase, UNDO_MS, read};
 use crate::note::Note;
@@ -223,7 +223,7 @@ fn finish(ask: &Ask, hand: &Hand<'_>, scene: &Scene<'_>) -> Act {
     }
     change = change.and(Change::Delete(Key::new(Kind::Lane, hand.id)));
     change = change.and(book.on_desk(|desk| desk.workroom = Ask::default()));
-    let note = Note::hint("", format!("Record {number} is written; it stands in the book."));
+    let note = Note::hint("", format!("{} is written; it stands in the book.", record_number(number)));
     Act { change: Some(change), notes: vec![note], ..Act::default() }
 }
 

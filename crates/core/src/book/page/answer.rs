@@ -1,10 +1,10 @@
 //! What the book station shows for what the book holds.
 
-use super::lists::{SHOWN, films, prints, record_number, records, setup_name, setups, tickets, uses};
+use super::lists::{SHOWN, films, prints, records, setup_name, setups, tickets, uses};
 use super::view::{FilmRow, PairRow, RecordRow, SetupRow, TicketRow, View};
 use super::words::{basis, joined, plural, titled};
 use super::{Ask, called, safety};
-use crate::book::{Book, Film, Presets, Record, date, date_time};
+use crate::book::{Book, Film, Presets, Record, date, date_time, record_number};
 use crate::entry::{self, Range};
 use crate::lanes::MarkKind;
 use crate::negative::{Drying, FULLY_DRY, TOUCH_DRY, drying};

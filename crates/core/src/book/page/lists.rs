@@ -2,7 +2,7 @@
 //! go through the same function.
 
 use super::{Ask, called};
-use crate::book::{Book, Film, Record, Setup, Ticket};
+use crate::book::{Book, Film, Record, Setup, Ticket, record_number};
 
 /// Rows of a list that are shown; older ones are found by their words.
 pub(super) const SHOWN: usize = 40;
@@ -55,11 +55,6 @@ pub(super) fn pick<T>(rows: &[(&str, T)], place: &str) -> Option<String> {
         Ok(row) => rows.get(row).map(|(id, _)| (*id).to_owned()),
         Err(_) => rows.iter().find(|(id, _)| *id == place).map(|(id, _)| (*id).to_owned()),
     }
-}
-
-/// What a record's number looks like.
-pub(super) fn record_number(number: u32) -> String {
-    format!("P-{number:03}")
 }
 
 /// A setup's name for people, even if it has none or is gone.

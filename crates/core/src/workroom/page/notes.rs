@@ -63,7 +63,7 @@ fn every_note() {
         ran_minutes Error: How long it ran, minutes is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
         ran_seconds Error: How long it ran, seconds is 99, outside 0 to 59. Check the digits and the unit beside the field.
         ran_minutes Error: That is longer than has passed since it was started. Type how long it ran in all, or say that it ran until now.
-         Hint: Record 1 is written; it stands in the book. 
+         Hint: P-001 is written; it stands in the book. 
     "#]].assert_eq(&text);
 }
 

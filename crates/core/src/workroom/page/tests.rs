@@ -88,7 +88,8 @@ fn a_whole_print_becomes_a_record() {
         ask.strip.ink_0 = "1.45".into();
         ask.remarks = "good black".into();
     });
-    room.press(60, "finish", "");
+    let act = room.press(60, "finish", "");
+    assert!(act.notes[0].text.starts_with("P-001 is written"), "{:?}", act.notes);
     assert!(!room.view().any);
     assert_eq!(Workroom::load(&room.book), Ask::default());
     assert_eq!(room.book.lanes().count(), 0);
