@@ -58,7 +58,7 @@ pub(super) fn shelve(ask: &Ask, scene: &Scene<'_>) -> Result<Act, Vec<Note>> {
         )]);
     };
     let mut bottle = bottle(ask, &b, units, date(scene.now, scene.zone_minutes));
-    let drawn = stores::draw(scene.book, &b.made.weighed, units);
+    let drawn = stores::draw(scene.book, &b.made.weighed, "volume", units);
     if let Some(cost) = drawn.cost.filter(|_| bottle.price.is_empty() && b.made.poured.is_none()) {
         bottle.price = units.number(cost, 2);
     }
