@@ -38,6 +38,12 @@ test('palladium from powder comes to the shelf, into a mix, and back', async (t)
   await person.choose('sodium chloride');
   await person.press(labels.shelf);
   await person.seen(/It stands in the stores now: palladium, 100 mL/);
+  // It is said where the finger is, and to those who listen.
+  const said = person.browser.page.getByRole('status').filter({ hasText: 'It stands in the stores now' });
+  const [button, note] = [person.browser.page.getByRole('button', { name: labels.shelf, exact: true }), said];
+  const [above, below] = await Promise.all([button.boundingBox(), note.boundingBox()]);
+  const gap = below.y - above.y - above.height;
+  assert.ok(gap >= 0 && gap < 100, `${gap} px below its button`);
   await person.press('To the stores');
   await until('the bottle', async () => (await bottles(person).count()) === 1);
   assert.equal(await bottles(person).nth(0).inputValue(), '100');

@@ -120,6 +120,9 @@ fn check<S: Station>() -> Vec<String> {
     let (ask, view) = (Names::of(&ask), Names::of(&view));
     let mut asked = BTreeSet::new();
     let mut shown = BTreeSet::new();
+    let is_button = |name: &str| {
+        tags(&html).iter().any(|(tag, a)| tag == "button" && a.get("name").is_some_and(|n| n == name))
+    };
     let mut faults = Faults(S::ID, Vec::new());
     for (tag, attributes) in tags(&html) {
         let get = |key: &str| attributes.get(key).cloned();
@@ -155,8 +158,9 @@ fn check<S: Station>() -> Vec<String> {
             faults.unless(fine, "data-each has no list", &name);
         }
         if let Some(name) = get("data-note") {
-            let fine = [&ask.texts, &ask.ticks, &ask.lists].iter().any(|names| names.contains(&name));
-            faults.unless(fine, "data-note has no field", &name);
+            // A button may say beside itself what it did.
+            let field = [&ask.texts, &ask.ticks, &ask.lists].iter().any(|names| names.contains(&name));
+            faults.unless(field || is_button(&name), "data-note has no field or button", &name);
         }
     }
     for (side, names, used) in [("ask", &ask, &asked), ("view", &view, &shown)] {

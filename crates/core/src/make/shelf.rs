@@ -8,6 +8,9 @@ use crate::show::Units;
 use crate::station::{Act, Scene};
 use crate::stores;
 
+/// Where the button says what it did: beside itself.
+const PLACE: &str = "shelve";
+
 /// The bottle as the stores keep it: full, made today, at the strength in % w/v.
 pub(super) fn bottle(ask: &Ask, b: &super::Bottled, units: Units, today: String) -> Bottle {
     let name = match ask.lot.trim() {
@@ -48,24 +51,27 @@ pub(super) fn shelve(ask: &Ask, scene: &Scene<'_>) -> Result<Act, Vec<Note>> {
     if !ask.price.trim().is_empty()
         && let Err(e) = entry::parse(&ask.price)
     {
-        return Err(vec![e.note("price", "The price")]);
+        return Err(vec![
+            e.note("price", "The price"),
+            Note::error(PLACE, "It is not on the shelf yet.", "Mend the price, or empty its field."),
+        ]);
     }
     let Some(b) = read::read(ask, units, &mut notes) else {
         return Err(vec![Note::error(
-            "volume",
+            PLACE,
             "There is no bottle yet to put on the shelf.",
             "Mend the fields with a note first.",
         )]);
     };
     let mut bottle = bottle(ask, &b, units, date(scene.now, scene.zone_minutes));
-    let drawn = stores::draw(scene.book, &b.made.weighed, "volume", units);
+    let drawn = stores::draw(scene.book, &b.made.weighed, PLACE, units);
     if let Some(cost) = drawn.cost.filter(|_| bottle.price.is_empty() && b.made.poured.is_none()) {
         bottle.price = units.number(cost, 2);
     }
     let said = ["It stands in the stores now: ", &bottle.name, ", ", &bottle.size, " mL."].concat();
     let key = Key::fresh(Kind::Bottle, scene.now, scene.luck);
     let change = Change::put(key, Object::Bottle(Box::new(bottle)));
-    let mut notes = vec![Note::hint("volume", said)];
+    let mut notes = vec![Note::hint(PLACE, said)];
     notes.extend(drawn.notes);
     Ok(Act { notes, ..Act::change(change.and(drawn.change)) })
 }

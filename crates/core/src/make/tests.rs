@@ -76,6 +76,9 @@ fn palladium_from_powder_comes_to_the_shelf_and_back() {
     let book = Book::fresh(1, 2);
     let mut after = book.clone();
     let done = act(&book, &typed, "shelve");
+    // Said at the button that did it.
+    assert_eq!(done.notes.iter().map(|n| n.field.as_str()).collect::<Vec<_>>(), ["shelve"]);
+    assert!(done.notes[0].text.starts_with("It stands in the stores now"), "{:?}", done.notes);
     let inverse = after.apply(done.change.unwrap(), 6, "make/shelve").inverse;
     let (_, bottle) = after.bottles().next().unwrap();
     assert_eq!(
@@ -259,6 +262,10 @@ mod native {
         }
         let refused = act(&Book::fresh(1, 2), &ask(&[("volume", "0")]), "shelve");
         assert_eq!((refused.change, refused.notes.len()), (None, 1));
+        assert_eq!(refused.notes[0].field, "shelve");
+        let unpaid = act(&Book::fresh(1, 2), &ask(&[("price", "much")]), "shelve");
+        let at: Vec<&str> = unpaid.notes.iter().map(|n| n.field.as_str()).collect();
+        assert_eq!((unpaid.change, at), (None, vec!["price", "shelve"]));
         expect![[r#"
             volume: The volume is zero, below it, or beyond any tank. Type how many mL to make.
             volume: The volume is zero, below it, or beyond any tank. Type how many mL to make.
