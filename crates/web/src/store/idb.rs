@@ -25,7 +25,7 @@ fn stores() -> Array {
     [OBJECTS, EVENTS, META].into_iter().map(JsValue::from_str).collect()
 }
 
-/// Opens the database, making it if it is not there. `lost` is emptied when the browser closes the connection.
+/// Opens the database, making it if it is not there and raising it if an older build wrote it. `lost` is emptied when the browser closes the connection.
 pub(super) async fn open(
     name: &str,
     lost: &Rc<RefCell<Option<IdbDatabase>>>,
@@ -44,15 +44,49 @@ pub(super) async fn open(
         let _ = db.create_object_store(OBJECTS);
         let _ = db.create_object_store_with_optional_parameters(EVENTS, &numbered);
         if let Ok(meta) = db.create_object_store(META) {
-            let _ = meta.put_with_key(&SCHEMA.into(), &"schema".into());
             let _ = meta.put_with_key(&0.into(), &"rev".into());
+        }
+        if let Some(transaction) = making.transaction() {
+            let _ = raise(&transaction);
         }
     })));
     let db: IdbDatabase = result(&request).await?.unchecked_into();
+    if schema(&reading(&db)?).await?.is_none_or(|found| found < f64::from(SCHEMA)) {
+        let transaction = strict(&db, &stores())?;
+        let end = end_of(&transaction);
+        raise(&transaction).map_err(|e| trouble(&e))?;
+        wait(end).await.map_err(|e| trouble(&e))?;
+    }
     let (closing, lost_here) = (db.clone(), lost.clone());
     db.set_onversionchange(Some(&once(move |_| closing.close())));
     db.set_onclose(Some(&once(move |_| *lost_here.borrow_mut() = None)));
     Ok(db)
+}
+
+/// The only place that writes the schema, in a transaction that may write: a database that was just made or is of an older
+/// schema gets that of this build, a newer one stays as it is. The number of the database itself never changes, because
+/// older builds could then not even show it.
+///
+/// A schema that changes what lies in the store lifts it here, before the new number is put.
+fn raise(transaction: &IdbTransaction) -> Result<(), JsValue> {
+    let meta = transaction.object_store(META)?;
+    let request = meta.get(&"schema".into())?;
+    let read = request.clone();
+    request.set_onsuccess(Some(&once(move |_| {
+        // Read again here: another tab may have raised it meanwhile.
+        let found = read.result().ok().and_then(|schema| schema.as_f64());
+        if found.is_none_or(|found| found < f64::from(SCHEMA)) {
+            // A failed put ends the transaction, which is heard.
+            let _ = meta.put_with_key(&SCHEMA.into(), &"schema".into());
+        }
+    })));
+    Ok(())
+}
+
+/// The schema the store says it has.
+async fn schema(transaction: &IdbTransaction) -> Result<Option<f64>, Trouble> {
+    let request = store(transaction, META)?.get(&"schema".into()).map_err(|e| trouble(&e))?;
+    Ok(result(&request).await?.as_f64())
 }
 
 fn reading(db: &IdbDatabase) -> Result<IdbTransaction, Trouble> {
@@ -90,12 +124,6 @@ async fn range(
     Ok(pairs.filter_map(|(k, v)| Some((Key::parse(&k.as_string()?)?, stored(v)?))).collect())
 }
 
-/// Whether the book is of a newer schema.
-async fn newer(transaction: &IdbTransaction) -> Result<bool, Trouble> {
-    let request = store(transaction, META)?.get(&"schema".into()).map_err(|e| trouble(&e))?;
-    Ok(result(&request).await?.as_f64().is_some_and(|schema| schema > f64::from(SCHEMA)))
-}
-
 /// See [`super::Store::is_empty`].
 pub(super) async fn is_empty(db: &IdbDatabase) -> Result<bool, Trouble> {
     let count = store(&reading(db)?, OBJECTS)?.count().map_err(|e| trouble(&e))?;
@@ -108,7 +136,7 @@ pub(super) async fn load(db: &IdbDatabase) -> Result<Loaded, Trouble> {
     let objects = store(&transaction, OBJECTS)?;
     let count = objects.count().map_err(|e| trouble(&e))?;
     let events = store(&transaction, EVENTS)?.count().map_err(|e| trouble(&e))?;
-    let newer = newer(&transaction).await?;
+    let newer = schema(&transaction).await?.is_some_and(|found| found > f64::from(SCHEMA));
     let count = count.result().ok().and_then(|n| n.as_f64()).unwrap_or(0.0);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a count")]
     let events = events.result().ok().and_then(|n| n.as_f64()).unwrap_or(0.0) as u32;
@@ -180,15 +208,7 @@ impl Prepared {
 pub(super) async fn write(db: &IdbDatabase, prepared: &Rc<Prepared>) -> Result<(), Trouble> {
     let transaction = strict(db, &stores())?;
     let why = Rc::new(RefCell::new(None));
-    let promise = Promise::new(&mut |resolve, reject| {
-        transaction.set_oncomplete(Some(&once(move |_| {
-            let _ = resolve.call0(&JsValue::NULL);
-        })));
-        let failed = transaction.clone();
-        transaction.set_onabort(Some(&once(move |_| {
-            let _ = reject.call1(&JsValue::NULL, &error_of(&failed));
-        })));
-    });
+    let promise = end_of(&transaction);
     if let Err(error) = compare_then_put(&transaction, prepared, &why) {
         let _ = transaction.abort();
         let _ = wait(promise).await;
@@ -199,6 +219,19 @@ pub(super) async fn write(db: &IdbDatabase, prepared: &Rc<Prepared>) -> Result<(
         // Ended here: the transaction itself knows no reason.
         Err(error) => Err(why.take().unwrap_or_else(|| trouble(&error))),
     }
+}
+
+/// Kept when the transaction is complete, broken when it was ended before.
+fn end_of(transaction: &IdbTransaction) -> Promise {
+    Promise::new(&mut |resolve, reject| {
+        transaction.set_oncomplete(Some(&once(move |_| {
+            let _ = resolve.call0(&JsValue::NULL);
+        })));
+        let failed = transaction.clone();
+        transaction.set_onabort(Some(&once(move |_| {
+            let _ = reject.call1(&JsValue::NULL, &error_of(&failed));
+        })));
+    })
 }
 
 /// Reads the touched revisions; the last answer compares them and puts everything, in the same callback.

@@ -2,9 +2,11 @@
 
 #![expect(clippy::unwrap_used, reason = "a test stops where something is missing")]
 
-use sorrel_core::book::{Book, Bottle, Change, Commit, Key, Kind, Object};
+use sorrel_core::book::{Book, Bottle, Change, Commit, Key, Kind, Object, SCHEMA};
 use wasm_bindgen_test::wasm_bindgen_test as test;
+use web_sys::IdbObjectStore;
 
+use super::request::{result, strict};
 use super::{Store, Trouble};
 
 fn bottle(id: &str, name: &str) -> Change {
@@ -15,6 +17,17 @@ fn bottle(id: &str, name: &str) -> Change {
 /// A name no earlier run has used.
 fn fresh(name: &str) -> &'static str {
     Box::leak(format!("test-{name}-{:x}", crate::platform::random::luck()).into_boxed_str())
+}
+
+/// Where a store that was opened keeps its schema.
+fn meta(store: &Store) -> IdbObjectStore {
+    let Store::Idb { connection, .. } = store else { panic!("no database") };
+    let db = connection.borrow().clone().unwrap();
+    strict(&db, &"meta".into()).unwrap().object_store("meta").unwrap()
+}
+
+async fn schema(store: &Store) -> Option<f64> {
+    result(&meta(store).get(&"schema".into()).unwrap()).await.unwrap().as_f64()
 }
 
 fn all_of(book: &Book) -> Commit {
@@ -84,4 +97,22 @@ async fn a_large_book_shows_its_first_screen_before_the_rest() {
     assert!(loaded.first_only);
     assert_eq!(loaded.objects.len(), 3, "desk, ticket, setup");
     assert_eq!(store.everything().await.unwrap().len(), 503);
+}
+
+#[test]
+async fn a_book_of_an_older_schema_is_raised_when_it_is_opened_and_a_newer_one_stays() {
+    let name = fresh("schema");
+    let store = Store::named(name);
+    assert!(store.is_empty().await.unwrap());
+    assert_eq!(schema(&store).await, Some(f64::from(SCHEMA)), "a database that was just made");
+    for (found, then) in [(Some(SCHEMA - 1), SCHEMA), (None, SCHEMA), (Some(SCHEMA + 1), SCHEMA + 1)] {
+        let request = match found {
+            Some(number) => meta(&store).put_with_key(&number.into(), &"schema".into()).unwrap(),
+            None => meta(&store).delete(&"schema".into()).unwrap(),
+        };
+        result(&request).await.unwrap();
+        let again = Store::named(name);
+        assert_eq!(again.load().await.unwrap().newer, then > SCHEMA, "{found:?}");
+        assert_eq!(schema(&again).await, Some(f64::from(then)), "{found:?}");
+    }
 }
