@@ -30,7 +30,7 @@ pub mod kind {
     pub const SCAN: &str = "scan";
     /// Write a file of pseudo-random bytes through the saving door: [`super::TestFileAsk`] -> [`super::Saved`].
     pub const TEST_FILE: &str = "test-file";
-    /// Remove part files left behind: [`super::SweepAsk`] -> [`super::Swept`].
+    /// Remove the part files of ended jobs: [`super::SweepAsk`] -> [`super::Swept`].
     pub const SWEEP: &str = "sweep";
 }
 
@@ -405,14 +405,14 @@ pub struct Saved {
 
 fields!(Saved: parts, bytes, file_name, media_type, width, height, hash);
 
-/// Asks for old part files to be removed.
+/// Asks for the part files of jobs that were ended to be removed, and of no others: a download may be reading those.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct SweepAsk {
-    /// Parts older than this many milliseconds go; 0 removes all.
-    pub older_than_ms: f64,
+    /// Numbers of the jobs.
+    pub jobs: Vec<u32>,
 }
 
-fields!(SweepAsk: older_than_ms);
+fields!(SweepAsk: jobs);
 
 /// The answer to [`SweepAsk`].
 #[derive(Clone, Debug, Default, PartialEq)]

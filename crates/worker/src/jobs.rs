@@ -113,7 +113,7 @@ pub(crate) async fn run(job: &Job) -> Result<(), Fault> {
         kind::TEST_FILE => test_file(job).await,
         kind::SWEEP => {
             let ask: SweepAsk = job.params()?;
-            let removed = sweep(ask.older_than_ms).await;
+            let removed = sweep(&ask.jobs).await;
             answer::done(job.id, kind::SWEEP, &Swept { removed }, Beside::Nothing)
         }
         other => {

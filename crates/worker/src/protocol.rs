@@ -37,16 +37,17 @@
 //! and answers nothing further; the page terminates it and starts a new one for the next job.
 //!
 //! # Cancelling
-//! The page calls `worker.terminate()`, starts anew, and posts a `sweep` with `older_than_ms: 0` at once, before the next
-//! film in any case.
+//! The page calls `worker.terminate()`, starts anew, and posts a `sweep` with the numbers of all jobs it has ended so at
+//! once, before the next film in any case. Parts carry the number of their job, and the numbers of a page begin at random,
+//! so that nothing of an earlier film or of another tab is removed.
 //! A worker idle for 30 s is terminated by the page: wasm memory never shrinks.
 //!
 //! # Saving
 //! Parts lie in the folder [`sorrel_imaging::job::PARTS_FOLDER`] of the origin's private file system
 //! (`navigator.storage.getDirectory()`), at most 64 MB each, closed when `done` arrives. Before the work starts the
 //! worker sweeps parts older than a day and asks `navigator.storage.estimate()` for 2.2 × the file's size; too little is
-//! a fault of culprit "limit". The page builds `new Blob(files, { type })`, offers it, and removes the parts when the
-//! next film is made (the worker's sweep) - never at once, a download may still be reading them.
+//! a fault of culprit "limit". The page builds `new Blob(files, { type })` and offers it. The parts stay until a film is
+//! made after that day - never go at once, a download may still be reading them.
 //! Where the private file system is missing the worker builds a Blob itself, up to 256 MB.
 
 pub use sorrel_imaging::job::{

@@ -1,7 +1,7 @@
 //! The door through which finished bytes leave: part files of the private file system, or a Blob.
 //!
 //! Part files cost no memory: a film of half a gigabyte passes through in pieces. Their names carry the time they were
-//! begun, so that old ones can be swept without opening them.
+//! begun and the number of their job, so that old ones and those of an ended job can be swept without opening them.
 
 use crate::answer;
 use crate::reading::{error, reason};
@@ -93,7 +93,7 @@ impl Store {
         if let Some(storage) = storage()
             && let Some(folder) = folder(&storage).await
         {
-            sweep_folder(&folder, OLD_MS).await;
+            sweep_folder(&folder, old).await;
             enough_room(&storage, bytes).await?;
             if let Some(files) = open_parts(&folder, id, bytes).await {
                 return Ok(Self::Parts(PartFiles { id, files, folder, written: 0 }));
@@ -310,14 +310,24 @@ fn begun(name: &str) -> Option<f64> {
     Some(milliseconds)
 }
 
-/// Removes parts older than `older_than_ms`; how many. A worker that was ended a moment ago may still hold its parts, so
-/// what cannot be removed is tried again for a while; what another tab is writing stays.
-pub(crate) async fn sweep(older_than_ms: f64) -> u32 {
+/// The job a part belongs to, from its name.
+fn job(name: &str) -> Option<u32> {
+    name.split('-').nth(1)?.parse().ok()
+}
+
+/// Whether a part is a left-over by its age. A name that is not ours is nothing to keep either.
+fn old(name: &str) -> bool {
+    begun(name).is_none_or(|t| Date::now() - t >= OLD_MS)
+}
+
+/// Removes the parts of ended jobs; how many. A worker that was ended a moment ago may still hold its parts, so what cannot
+/// be removed is tried again for a while.
+pub(crate) async fn sweep(jobs: &[u32]) -> u32 {
     let Some(storage) = storage() else { return 0 };
     let Some(folder) = folder(&storage).await else { return 0 };
     let mut removed = 0;
     for _ in 0..SWEEPS {
-        let (gone, held) = sweep_folder(&folder, older_than_ms).await;
+        let (gone, held) = sweep_folder(&folder, |name| job(name).is_some_and(|n| jobs.contains(&n))).await;
         removed += gone;
         if held == 0 {
             break;
@@ -334,9 +344,9 @@ async fn pause(ms: i32) {
     let _ = JsFuture::from(promise).await;
 }
 
-/// How many parts were removed, and how many are held by somebody.
-async fn sweep_folder(folder: &FileSystemDirectoryHandle, older_than_ms: f64) -> (u32, u32) {
-    let mut old = Vec::new();
+/// Removes the parts whose names `goes` picks: how many were removed, and how many are held by somebody.
+async fn sweep_folder(folder: &FileSystemDirectoryHandle, goes: impl Fn(&str) -> bool) -> (u32, u32) {
+    let mut picked = Vec::new();
     let names = folder.keys();
     while let Ok(promise) = names.next() {
         let Ok(next) = wait(promise).await else { break };
@@ -344,13 +354,12 @@ async fn sweep_folder(folder: &FileSystemDirectoryHandle, older_than_ms: f64) ->
             break;
         }
         let Some(name) = Reflect::get(&next, &"value".into()).ok().and_then(|n| n.as_string()) else { break };
-        // A name that is not ours is nothing to keep either.
-        if begun(&name).is_none_or(|t| Date::now() - t >= older_than_ms) {
-            old.push(name);
+        if goes(&name) {
+            picked.push(name);
         }
     }
     let (mut removed, mut held) = (0, 0);
-    for name in old {
+    for name in picked {
         match wait(folder.remove_entry(&name)).await {
             Ok(_) => removed += 1,
             Err(_) => held += 1,
@@ -364,10 +373,12 @@ mod tests {
     use super::*;
 
     #[test]
-    fn names_carry_their_time() {
+    fn names_carry_their_time_and_their_job() {
         let name = part_name(1_795_600_000_123.0, 7, 2);
         assert_eq!(name, "1795600000123-7-2");
         assert_eq!(begun(&name), Some(1_795_600_000_123.0));
-        assert_eq!(begun("something else"), None);
+        assert_eq!(job(&name), Some(7));
+        assert_eq!(job(&part_name(0.0, u32::MAX, 12)), Some(u32::MAX));
+        assert_eq!((begun("something else"), job("something else")), (None, None));
     }
 }

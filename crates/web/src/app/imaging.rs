@@ -158,11 +158,11 @@ impl App {
     }
 
     pub(super) fn drop_job(&mut self) {
-        match self.job.take().map(|job| job.what) {
-            Some(What::Preview(_) | What::Scan(..)) => self.imaging.end(),
+        match self.job.take().map(|job| (job.id, job.what)) {
+            Some((_, What::Preview(_) | What::Scan(..))) => self.imaging.end(),
             // Its half a file goes at once: the book may need the room.
-            Some(_) => {
-                self.imaging.cancel();
+            Some((id, _)) => {
+                self.imaging.cancel(id);
                 self.imaging.rest(|| dispatch(Msg::WorkerIdle));
             }
             None => {}

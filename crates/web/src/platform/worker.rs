@@ -12,7 +12,7 @@ use sorrel_imaging::job::{BUILD, SweepAsk, kind};
 use wasm_bindgen::prelude::*;
 use web_sys::{Blob, MessageEvent, Worker};
 
-use super::{reason, update};
+use super::{random, reason, update};
 use crate::binder::to_js;
 use crate::dom;
 
@@ -47,7 +47,9 @@ pub(crate) enum Said {
 pub(crate) struct Imaging {
     worker: Option<Worker>,
     last: u32,
-    /// A cancelled job may have left part files.
+    /// Jobs that were cancelled and may have left part files.
+    cancelled: Vec<u32>,
+    /// The worker has not been asked to remove those.
     sweep: bool,
     idle: Option<i32>,
     hear: Rc<dyn Fn(Said)>,
@@ -60,7 +62,8 @@ impl Imaging {
     pub(crate) fn new(hear: impl Fn(Said) + 'static) -> Self {
         Self {
             worker: None,
-            last: 0,
+            last: first(),
+            cancelled: Vec::new(),
             sweep: false,
             idle: None,
             hear: Rc::new(hear),
@@ -80,7 +83,7 @@ impl Imaging {
         if self.sweep && kind != kind::PREVIEW {
             self.sweep = false;
             self.last += 1;
-            self.send(self.last, kind::SWEEP, &to_js(&SweepAsk { older_than_ms: 0.0 }), &JsValue::NULL)?;
+            self.send(self.last, kind::SWEEP, &to_js(&self.left()), &JsValue::NULL)?;
         }
         self.last += 1;
         self.send(self.last, kind, &to_js(params), file)?;
@@ -88,10 +91,17 @@ impl Imaging {
     }
 
     /// Ends the worker at once, and with it the job that was writing; a new one removes what that left.
-    pub(crate) fn cancel(&mut self) {
+    pub(crate) fn cancel(&mut self, job: u32) {
         self.end();
+        self.cancelled.push(job);
+        self.sweep = false;
         // If the new one cannot start, the next film tries again.
-        self.sweep = self.post(kind::SWEEP, &SweepAsk { older_than_ms: 0.0 }, &JsValue::NULL).is_err();
+        self.sweep = self.post(kind::SWEEP, &self.left(), &JsValue::NULL).is_err();
+    }
+
+    /// All that cancelled jobs left: the worker that was to remove it may itself have been ended meanwhile.
+    fn left(&self) -> SweepAsk {
+        SweepAsk { jobs: self.cancelled.clone() }
     }
 
     /// Ends the worker after a while without work.
@@ -157,6 +167,11 @@ impl Imaging {
         let Some(worker) = &self.worker else { return Err("the worker is not running".into()) };
         worker.post_message(&job).map_err(|e| reason(&e))
     }
+}
+
+/// Where the numbers of this page's jobs begin: at random, so that parts of other pages' films carry other numbers.
+fn first() -> u32 {
+    (random::luck() >> 33) as u32
 }
 
 fn object(fields: &[(&str, JsValue)]) -> Object {
