@@ -47,6 +47,27 @@ test('the browser finds nothing that speaks against installing', async (t) => {
   assert.deepEqual(errors, []);
 });
 
+test('a field of one line grows with its words, shows all of them on a telephone, and stays one line', async (t) => {
+  const server = await serve(t);
+  const { page } = await open(t, { viewport: { width: 320, height: 640 } });
+  await load(page, server.origin);
+  await page.goto(`${server.origin}/#baths`);
+  const field = page.locator('#baths [name="setup.rows.0.remark"]');
+  await field.fill('Warm');
+  const one = (await field.boundingBox()).height;
+  await field.press('Enter');
+  assert.equal(await field.inputValue(), 'Warm', 'Enter makes a second line');
+  await field.fill('Warm the tray first,\nthen pour in one motion: a pause prints a line');
+  const [inside, outside] = await field.evaluate((f) => [f.scrollHeight, f.clientHeight]);
+  assert.ok(inside <= outside, `${inside} of ${outside} px are seen`);
+  assert.ok((await field.boundingBox()).height > one, 'the field did not grow');
+  await page.locator('#baths [name="setup.rows.0.name"]').focus();
+  await kept(page);
+  await page.reload();
+  await page.locator('#baths').waitFor({ state: 'visible' });
+  assert.equal(await field.inputValue(), 'Warm the tray first, then pour in one motion: a pause prints a line');
+});
+
 test('when the module dies the page says that everything is stored, and shows running end times as text', async (t) => {
   const server = await serve(t);
   const { page } = await open(t);

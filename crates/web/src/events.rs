@@ -103,9 +103,13 @@ pub(crate) fn press(button: &web_sys::Element, station: usize) {
     dispatch(Msg::Press { station, verb, place });
 }
 
-/// Ctrl or Cmd and Z takes the last change back, outside of fields: inside, it is the browser's own.
+/// Ctrl or Cmd and Z takes the last change back, outside of fields: inside, it is the browser's own. Enter makes no second
+/// line where a field holds one.
 fn key(event: &Event) {
     let Some(key) = event.dyn_ref::<KeyboardEvent>() else { return };
+    if key.key() == "Enter" && dom::around(event, "textarea[rows='1']").is_some() {
+        event.prevent_default();
+    }
     let field = dom::around(event, "input:not([type=checkbox]):not([type=radio]),textarea,select").is_some();
     if !field && (key.ctrl_key() || key.meta_key()) && !key.shift_key() && key.key().eq_ignore_ascii_case("z")
     {

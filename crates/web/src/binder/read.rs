@@ -21,6 +21,8 @@ fn held(control: &Control) -> Held {
         Kind::Radio(input) if !input.checked() => Held::Silent,
         Kind::Radio(input) | Kind::Field(input) | Kind::File(input) => Held::Text(input.value()),
         Kind::Select(select) => Held::Text(select.value()),
+        // What may only be one line can still be pasted as several.
+        Kind::Area(area) if area.rows() == 1 => Held::Text(area.value().replace('\n', " ")),
         Kind::Area(area) => Held::Text(area.value()),
     }
 }
