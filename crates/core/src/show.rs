@@ -122,16 +122,16 @@ impl Units {
         }
     }
 
-    /// A pure number with so many decimals.
+    /// A pure number with so many decimals, with a true minus (U+2212), which fields read as well.
     #[must_use]
     pub fn number(&self, x: f64, places: usize) -> String {
-        self.marked(decimals(x, places))
+        self.marked(decimals(x, places).replace('-', "\u{2212}"))
     }
 
-    /// A pure number to so many significant figures.
+    /// A pure number to so many significant figures, with a true minus.
     #[must_use]
     pub fn figures(&self, x: f64, digits: usize) -> String {
-        self.marked(significant(x, digits))
+        self.marked(significant(x, digits).replace('-', "\u{2212}"))
     }
 
     /// The sign of the length unit: `mm` or `in`.

@@ -67,16 +67,12 @@ impl Page<'_> {
         if let Some((share, whose)) = &good {
             self.view.good = format!("{} % good prints: {whose}", u.number(share * 100.0, 0));
         }
-        let attempt = self.cost();
-        if let (Some(attempt), Some((share, _))) = (attempt, &good) {
-            self.view.has_accepted = true;
-            self.view.accepted = u.number(attempt / share, 2);
-        }
+        let attempt = self.cost(good.as_ref().map(|g| g.0));
         self.edition(attempt, good.map(|g| g.0));
     }
 
-    /// What one attempt costs, as far as prices are known.
-    fn cost(&mut self) -> Option<f64> {
+    /// What one attempt costs, as far as prices are known; and an accepted print, with the share of good ones.
+    fn cost(&mut self, good: Option<f64>) -> Option<f64> {
         let (mix, sheets) = (self.plan.mix?, self.plan.sheets?);
         let u = self.units;
         let (mut cost, mut priced, mut lacks) = (0.0, false, Vec::new());
@@ -140,7 +136,16 @@ impl Page<'_> {
             format!("{}; {}; {}", u.number(cost, 2), u.number(sheets, 0), u.number(other, 2)),
             u.number(attempt, 2),
         );
-        working.step("One accepted print", "attempt / share of good prints", self.view.good.clone(), "");
+        if let Some(share) = good {
+            self.view.has_accepted = true;
+            self.view.accepted = u.number(attempt / share, 2);
+            working.step(
+                "One accepted print",
+                "attempt / share of good prints",
+                format!("{}; {} %", u.number(attempt, 2), u.number(share * 100.0, 0)),
+                self.view.accepted.clone(),
+            );
+        }
         self.workings.push(working);
         Some(attempt)
     }

@@ -226,10 +226,10 @@ fn course(ask: &Ask, units: Units, view: &mut View, shown: &mut Shown) {
             );
             let mut working = Working::new("course");
             working.step(
-                "Weight over time",
+                "Time constant τ of the weight",
                 "rest + (start − rest)·e^(−t/τ), least squares",
                 format!("{} weighings", all.len()),
-                format!("τ = {} min", units.figures(course.tau, 2)),
+                format!("{} min", units.figures(course.tau, 2)),
             );
             shown.workings.push(working);
         }

@@ -33,7 +33,7 @@ pub(super) fn paper_curve(print: &Print, points: &Points) -> String {
     }
     let mut x = (low / 0.5).ceil() * 0.5;
     while x <= high + 1e-9 {
-        svg.label(at(x, 0.0).0, bottom + 18.0, Anchor::Middle, "small", &decimals(x, 1));
+        svg.label(at(x, 0.0).0, bottom + 18.0, Anchor::Middle, "small", &decimals(x, 1).replace('-', "−"));
         x += 0.5;
     }
     svg.label(right, bottom + 40.0, Anchor::End, "small", "log exposure, 0 behind nothing");
@@ -81,15 +81,20 @@ pub(super) fn frame(grid: &Grid, sides: (f64, f64), usable: Option<Place>, print
     let mut svg =
         Svg::new("light-frame", [0.0, 0.0, width + 4.0, height + 4.0], "Light over the frame", &words);
     let (w, h) = (width / grid.columns as f64, height / grid.rows() as f64);
-    for (k, level) in grid.levels.iter().enumerate() {
-        let (i, j) = (k % grid.columns, k / grid.columns);
-        let off = crate::math::log2(most / level);
-        // Three light tones, so that the figures can be read on them.
-        let tone = [0.1, 0.25].iter().filter(|t| off > **t).count();
-        let (x, y) = (2.0 + w * i as f64, 2.0 + h * j as f64);
-        svg.rect(x, y, w, h, &format!("hair fill-{tone}"));
-        let text = if off < 0.005 { "0".into() } else { format!("−{}", decimals(off, 2)) };
-        svg.label(x + w / 2.0, y + h / 2.0 + 5.0, Anchor::Middle, "small", &text);
+    let cells: Vec<_> = grid
+        .levels
+        .iter()
+        .enumerate()
+        .map(|(k, level)| {
+            let (i, j) = (k % grid.columns, k / grid.columns);
+            let off = crate::math::log2(most / level);
+            // Three light tones, so that the figures can be read on them.
+            let tone = [0.1, 0.25].iter().filter(|t| off > **t).count();
+            (2.0 + w * i as f64, 2.0 + h * j as f64, off, tone)
+        })
+        .collect();
+    for (x, y, _, tone) in &cells {
+        svg.rect(*x, *y, w, h, &format!("hair fill-{tone}"));
     }
     let mut outline = |place: Place, class: &str| {
         svg.rect(
@@ -105,6 +110,14 @@ pub(super) fn frame(grid: &Grid, sides: (f64, f64), usable: Option<Place>, print
     }
     if let Some(place) = print {
         outline(place, "ink dash");
+    }
+    // The outlines are broken where a figure stands.
+    let (wide, high) = (58.0_f64.min(w - 2.0), 24.0_f64.min(h - 2.0));
+    for (x, y, off, tone) in cells {
+        let (x, y) = (x + w / 2.0, y + h / 2.0);
+        let text = if off < 0.005 { "0".into() } else { format!("−{}", decimals(off, 2)) };
+        svg.rect(x - wide / 2.0, y - high / 2.0, wide, high, &format!("fill-{tone}"));
+        svg.label(x, y + 5.0, Anchor::Middle, "small", &text);
     }
     svg.finish()
 }

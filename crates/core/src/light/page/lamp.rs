@@ -288,10 +288,22 @@ fn meter(ask: &LightAsk, exposure: Option<&Exposure>, units: Units, view: &mut V
             units.figures(dose::shown(reached), 3)
         );
         let mut working = Working::new("dose");
+        let change =
+            format!("{} stop", super::signed(units, e.change.then(e.own.unwrap_or_default()).to_stops(), 2));
+        let typed = !ask.setup.dose.trim().is_empty();
         working.step(
             "Dose",
-            "light × time; 1 mW/cm² for 1 s is 1 mJ/cm²",
-            format!("{} s", units.figures(e.base.to_seconds(), 4)),
+            if typed {
+                "dose of black, and the changes of this ticket"
+            } else {
+                "light × time, and the changes of this ticket; 1 mW/cm² for 1 s is 1 mJ/cm²"
+            },
+            match then.filter(|_| !typed) {
+                Some(then) => {
+                    format!("{} mW/cm²; {} s; {change}", figure(then), units.figures(e.base.to_seconds(), 4))
+                }
+                None => format!("{} mJ/cm²; {change}", ask.setup.dose.trim()),
+            },
             format!("{} mJ/cm²", units.figures(dose::shown(reached), 3)),
         );
         working.sourced(

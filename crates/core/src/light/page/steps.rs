@@ -253,8 +253,7 @@ fn plus_minus(units: Units, e: Option<Estimate>, none: &str) -> String {
     let Some(e) = e else { return none.into() };
     let half = (e.high - e.low) / 2.0;
     let places = if half < 0.03 { 3 } else { 2 };
-    let minus = if e.value < 0.0 { "−" } else { "" };
-    format!("{minus}{} ± {}", units.number(e.value.abs(), places), units.number(half, places))
+    format!("{} ± {}", units.number(e.value, places), units.number(half, places))
 }
 
 fn with_curve(print: &Print, (white, near): (f64, f64), units: Units, view: &mut View, shown: &mut Shown) {

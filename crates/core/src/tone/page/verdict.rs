@@ -105,11 +105,13 @@ pub(super) fn show(
         &source,
     );
     let middle = next.at(next.middle());
+    // A band that is wider than the scale ends at white.
+    let end = middle.high.min(100.0);
     working.sourced(
         "Middle grey as a difference that is seen",
         "CIEDE2000 of the grey and the end of its band",
-        format!("L* {} and {}", units.number(middle.value, 1), units.number(middle.high, 1)),
-        format!("ΔE00 {}", units.number(ciede2000([middle.value, 0.0, 0.0], [middle.high, 0.0, 0.0]), 1)),
+        format!("L* {} and {}", units.number(middle.value, 1), units.number(end, 1)),
+        format!("ΔE00 {}", units.number(ciede2000([middle.value, 0.0, 0.0], [end, 0.0, 0.0]), 1)),
         "ISO/CIE 11664-6; Sharma, Wu and Dalal, Color Research and Application 30 (2005) 21",
     );
     if let Some((mean, error)) = next.drift() {
