@@ -53,7 +53,7 @@ fn every_note() {
         setup.rows.1.tray Error: The volume of Wash is 5, outside 10 to 100000. Check the digits and the unit beside the field.
         setup.rows.2.temperature Error: The temperature of Wash has a unit that is not known here: k. Type °C, °F or the number alone.
         setup.rows.2.tray Error: The volume of Wash has a unit that is not known here: l. Type the number alone; its unit stands beside the field.
-        setup.rows.3.temperature Error: The temperature of Wash is -3 °C, outside 0 °C to 95 °C. Check the digits and the unit.
+        setup.rows.3.temperature Error: The temperature of Wash is −3 °C, outside 0 °C to 95 °C. Check the digits and the unit.
          Error: A sequence has 30 baths at most. Remove one that is not used.
     "#]].assert_eq(&text);
 }
