@@ -3,7 +3,7 @@
 use super::{Asks, Book, Change, Key, Kind, Object, Presets};
 use crate::show::Units;
 use crate::station::Station;
-use crate::{baths, coat, light, make, negative};
+use crate::{baths, coat, light, make, negative, tone};
 
 impl Book {
     /// The change that brings every setup and ticket, and the desk, to the given units. Records stay as they were
@@ -17,6 +17,7 @@ impl Book {
             let mut light = light::Ask { known: core::mem::take(&mut setup.light), ..light::Ask::default() };
             light::Light::convert(&mut light, setup.units, to);
             setup.light = light.known;
+            tone::Tone::convert(&mut setup.tone, setup.units, to);
             setup.units = to;
             change = change.and(Change::put(Key::new(Kind::Setup, id), Object::Setup(Box::new(setup))));
         }
@@ -62,6 +63,7 @@ fn convert_presets(presets: &mut Presets, from: Units, to: Units) {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::book::CorrectionVersion;
     use crate::show::LengthUnit;
     use crate::testing::test;
 
@@ -93,6 +95,26 @@ mod tests {
         let desk = book.desk();
         let texts = [&desk.make.room, &desk.air.temperature, &desk.air.other];
         assert_eq!(texts, ["68", "77", "59 °F"]);
+    }
+
+    #[test]
+    fn a_chart_keeps_its_coat_and_a_correction_its_number() {
+        let mut book = Book::fresh(1, 2);
+        let mm = book.desk().units;
+        let change = book.on_setup(|setup| {
+            setup.tone.chart.width = "203.2".into();
+            setup.tone.chart.height = "6 in".into();
+            setup.tone.readings = "0 1.4".into();
+            setup.corrections =
+                vec![CorrectionVersion { version: 3, tone: setup.tone.clone(), ..Default::default() }];
+        });
+        book.apply(change, 1, "type");
+        book.apply(book.in_units(Units { length: LengthUnit::Inch, ..mm }), 2, "units");
+        let chart = &book.setup().tone.chart;
+        assert_eq!([&chart.width, &chart.height], ["8", "6 in"]);
+        assert_eq!(negative::correction_version(book.setup()), 3, "the same correction");
+        book.apply(book.on_setup(|setup| setup.tone.readings.push_str("\n100 0.1")), 3, "type");
+        assert_eq!(negative::correction_version(book.setup()), 4, "another");
     }
 
     #[test]

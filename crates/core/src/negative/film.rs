@@ -96,7 +96,7 @@ impl Default for FilmPlan {
 /// else the next number.
 #[must_use]
 pub fn correction_version(setup: &Setup) -> u32 {
-    match setup.corrections.iter().rev().find(|c| c.tone == setup.tone) {
+    match setup.corrections.iter().rev().find(|c| c.tone.solves_as(&setup.tone)) {
         Some(c) => c.version,
         None => 1 + setup.corrections.iter().map(|c| c.version).max().unwrap_or(0),
     }
