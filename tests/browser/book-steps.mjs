@@ -3,7 +3,7 @@ import { until } from './harness.mjs';
 
 export const labels = {
   time: 'Time that gives black behind clear film (6:00, 6 min or 360; empty: not known yet)',
-  margin: 'Coated beyond it, each side, mm (5 to 10 mm are common)',
+  margin: 'Coated beyond it, each side, mm (5 to 10 mm, 1/4 to 3/8 in, are common)',
 };
 
 /** A setup with a time, so that a lane can run. */

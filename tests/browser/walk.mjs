@@ -14,7 +14,7 @@ const minute = 60_000;
 export const labels = {
   readings: 'A line a patch: ink in %, then density or L*, then repeats if there are any',
   coverage: 'Your own coverage as poured, mL/m² (5 to 300; empty: the starting value)',
-  margin: 'Coated beyond it, each side, mm (5 to 10 mm are common)',
+  margin: 'Coated beyond it, each side, mm (5 to 10 mm, 1/4 to 3/8 in, are common)',
   ppi: "Resolution the printer's driver takes, pixels an inch (240 to 1440)",
   time: 'Time that gives black behind clear film (6:00, 6 min or 360; empty: not known yet)',
 };
