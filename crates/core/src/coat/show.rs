@@ -332,7 +332,7 @@ impl Page<'_> {
             let spread = TWO_SIGMA * ratio_spread(n, DROP_SPREAD.value, [dropper(*a), dropper(*b)]) * 100.0;
             let both = dropper(*a).max(dropper(*b)) <= COUNTED.value;
             self.view.droppers = format!(
-                "Counted {}, iron to metal is good to about ± {} %.",
+                "Counted {}, iron to metal is good to about ±\u{a0}{} %.",
                 if both { "with your own drop sizes" } else { "with droppers nobody has measured" },
                 u.number(spread, 0)
             );

@@ -14,7 +14,7 @@ use crate::light::evening::{Evened, evening};
 use crate::light::page::signed;
 use crate::note::Note;
 use crate::quantity::Length;
-use crate::show::{LengthUnit, Units};
+use crate::show::{LengthUnit, Units, unbroken};
 use crate::station::Scene;
 use crate::working::Working;
 
@@ -287,7 +287,7 @@ pub(super) fn film(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Ve
         film.number,
         film.title,
         film.correction,
-        crate::book::date(film.made, scene.zone_minutes)
+        unbroken(&crate::book::date(film.made, scene.zone_minutes))
     );
     if let Some(even) = &film.plan.even {
         view.film += &evened_by(even, film.plan.corner, scene);

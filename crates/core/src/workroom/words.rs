@@ -13,11 +13,13 @@ pub(super) fn seconds(ms: i64) -> f64 {
     ms / 1000.0
 }
 
-/// The digits: what is left, rounded up so that 0:00 means over; or `+` and what it is over.
+/// The digits: what is left, rounded up while it runs so that 0:00 means over; or `+` and what it is over.
 pub(super) fn digits(state: &LaneState) -> String {
     match state.phase {
         Phase::Over => format!("+{}", clock(seconds(state.over).floor())),
         Phase::Done | Phase::Finished | Phase::Discarded => String::new(),
+        // Beside it stands the same rest in words.
+        Phase::Stopped => clock(seconds(state.left)),
         _ => clock(seconds(state.left).ceil()),
     }
 }
@@ -37,9 +39,9 @@ pub(super) fn state(state: &LaneState, exposure: bool) -> (&'static str, &'stati
     }
 }
 
-/// `6 min`, `2 min 10 s`, `45 s`.
+/// `6 min`, `2 min 10 s`, `45 s`; to the nearest second, so that what was given and the rest add up.
 pub(super) fn span(ms: i64) -> String {
-    let all = ms.max(0) / 1000;
+    let all = ms.max(0).saturating_add(500) / 1000;
     let (h, m, s) = (all / 3600, all / 60 % 60, all % 60);
     match (h, m, s) {
         (0, 0, s) => format!("{s} s"),
@@ -102,6 +104,7 @@ mod tests {
         assert_eq!(span(130_000), "2 min 10 s");
         assert_eq!(span(360_000), "6 min");
         assert_eq!(span(-5), "0 s");
+        assert_eq!((span(73_600).as_str(), span(286_400).as_str()), ("1 min 14 s", "4 min 46 s"));
         assert_eq!(span(7_500_000), "2 h 5 min");
         assert_eq!(wall(0, 90), "1:30");
         assert!(wall(i64::MIN, i32::MIN).len() >= 4);
