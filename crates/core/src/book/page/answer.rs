@@ -306,9 +306,11 @@ fn film_number(record: &Record) -> String {
 }
 
 /// Every step with its planned and its real span.
-fn done(record: &Record, scene: &Scene<'_>) -> Vec<PairRow> {
+pub(super) fn done(record: &Record, scene: &Scene<'_>) -> Vec<PairRow> {
     let lane = &record.lane;
     let mut rows = Vec::new();
+    // A step also ends by the start of the next one, and light may have come in two parts.
+    let state = crate::lanes::read(lane, lane.marks.iter().map(|m| m.at).max().unwrap_or_default());
     for (index, step) in (0_u32..).zip(&lane.steps) {
         let of_step = || lane.marks.iter().filter(move |m| m.step == index);
         let start = of_step().find(|m| m.kind == MarkKind::Start).map(|m| m.at);
@@ -316,9 +318,11 @@ fn done(record: &Record, scene: &Scene<'_>) -> Vec<PairRow> {
         let end = stopped.or_else(|| of_step().rfind(|m| m.kind == MarkKind::End).map(|m| m.at));
         let told: Vec<String> =
             of_step().filter(|m| !m.text.trim().is_empty()).map(|m| m.text.trim().to_owned()).collect();
-        let really = match (start, end) {
+        let span = state.done.iter().find(|d| u32::try_from(d.step) == Ok(index)).map(|d| d.real);
+        let span = span.or_else(|| Some(end?.saturating_sub(start?)));
+        let really = match (start, span) {
             #[expect(clippy::cast_precision_loss, reason = "a span of milliseconds far below 2^53")]
-            (Some(start), Some(end)) => clock(end.saturating_sub(start).max(0) as f64 / 1000.0),
+            (Some(_), Some(span)) => clock(span.max(0) as f64 / 1000.0),
             (Some(_), None) => "begun, its end is not known".into(),
             _ => "not done".into(),
         };

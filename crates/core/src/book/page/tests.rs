@@ -107,6 +107,21 @@ fn plain(text: &str) -> String {
 }
 
 #[test]
+fn a_bath_that_ended_by_the_start_of_the_next_has_its_time_in_the_record() {
+    let room = Room::new();
+    let mut record = room.book.record("demo-061").expect("in the demo").clone();
+    let last = u32::try_from(record.lane.steps.len() - 1).expect("few steps");
+    record.lane.marks.retain(|m| m.kind != crate::lanes::MarkKind::End || m.step == 0 || m.step == last);
+    let rows = answer::done(&record, &room.scene());
+    for (row, step) in rows.iter().zip(&record.lane.steps).skip(1) {
+        let text = plain(&row.value);
+        let minutes = text.split_once("really ").and_then(|(_, real)| real.split_once(':'));
+        let minutes: f64 = minutes.and_then(|(m, _)| m.parse().ok()).unwrap_or_else(|| panic!("{text}"));
+        assert!((minutes - step.seconds / 60.0).abs() <= 1.0, "{text}");
+    }
+}
+
+#[test]
 fn a_record_says_what_was_planned_and_what_was_done() {
     let mut room = Room::new();
     room.press("record-open", "demo-061");
