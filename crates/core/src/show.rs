@@ -48,6 +48,42 @@ pub enum LengthUnit {
 
 words!(LengthUnit: Mm "mm", Inch "inch");
 
+impl LengthUnit {
+    /// The length that a figure in this unit is.
+    #[must_use]
+    pub fn length(self, figure: f64) -> Length {
+        match self {
+            Self::Mm => Length::from_mm(figure),
+            Self::Inch => Length::from_inches(figure),
+        }
+    }
+
+    /// The figure of a length in this unit.
+    #[must_use]
+    pub fn figure(self, length: Length) -> f64 {
+        match self {
+            Self::Mm => length.to_mm(),
+            Self::Inch => length.to_inches(),
+        }
+    }
+
+    /// Whether two figures of this unit are the same thousandth of an inch, the least that is typed.
+    fn are_alike(self, a: f64, b: f64) -> bool {
+        self.length((a - b).abs()).to_inches() < 0.0005
+    }
+
+    /// A figure of this unit in another one: the fewest decimals that come back as the same figure. So 210 mm are
+    /// 8.268 in and 210 mm again, and 3/8 in are 9.52 mm and 0.375 in again.
+    #[must_use]
+    pub fn carried(self, figure: f64, to: Self) -> f64 {
+        let there = to.figure(self.length(figure));
+        let scales: &[f64] = if to == Self::Mm { &[1.0, 10.0, 100.0] } else { &[1.0, 10.0, 100.0, 1000.0] };
+        let round = |scale: &f64| (there * scale).round() / scale;
+        let same = |x: &f64| self.are_alike(self.figure(to.length(*x)), figure);
+        scales.iter().map(round).find(same).unwrap_or(there)
+    }
+}
+
 /// How amounts of solution are counted first.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum LiquidUnit {

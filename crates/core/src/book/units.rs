@@ -64,7 +64,7 @@ fn convert_presets(presets: &mut Presets, from: Units, to: Units) {
 mod tests {
     use super::*;
     use crate::book::CorrectionVersion;
-    use crate::show::LengthUnit;
+    use crate::show::{DecimalMark, LengthUnit};
     use crate::testing::test;
 
     #[test]
@@ -115,6 +115,52 @@ mod tests {
         assert_eq!(negative::correction_version(book.setup()), 3, "the same correction");
         book.apply(book.on_setup(|setup| setup.tone.readings.push_str("\n100 0.1")), 3, "type");
         assert_eq!(negative::correction_version(book.setup()), 4, "another");
+    }
+
+    #[test]
+    fn a_new_book_in_inches_shares_nothing_that_was_not_typed() {
+        let mut book = Book::fresh(1, 2);
+        let mm = book.desk().units;
+        let before = (book.setup().clone(), crate::link::encode(book.setup()).fragment);
+        book.apply(book.in_units(Units { length: LengthUnit::Inch, ..mm }), 1, "units");
+        assert_eq!(book.setup().presets.negative.sheet_width, "8.268");
+        assert_eq!(crate::link::encode(book.setup()).fragment, before.1);
+        book.apply(book.in_units(mm), 2, "units");
+        assert_eq!(*book.setup(), before.0);
+    }
+
+    #[test]
+    fn lengths_come_back_as_they_were_typed() {
+        let inch = Units { length: LengthUnit::Inch, ..Units::default() };
+        for (typed, there, from, to) in [
+            ("0.375", "9.52", inch, Units::default()),
+            ("8.25", "209.55", inch, Units::default()),
+            ("8", "203.2", inch, Units::default()),
+            ("6", "0.236", Units::default(), inch),
+            ("297", "11.693", Units::default(), inch),
+            ("13.1", "0.516", Units::default(), inch),
+            ("130", "5.118", Units::default(), inch),
+        ] {
+            let mut text = typed.to_owned();
+            negative::convert_length(&mut text, from, to);
+            assert_eq!(text, there);
+            negative::convert_length(&mut text, to, from);
+            assert_eq!(text, typed);
+        }
+    }
+
+    #[test]
+    fn a_rewritten_length_follows_the_decimal_mark() {
+        let comma = Units { mark: DecimalMark::Comma, ..Units::default() };
+        let mut text = String::from("10");
+        negative::convert_length(&mut text, Units::default(), Units { length: LengthUnit::Inch, ..comma });
+        assert_eq!(text, "0,394");
+        negative::convert_length(
+            &mut text,
+            Units { length: LengthUnit::Inch, ..comma },
+            Units { length: LengthUnit::Inch, ..Units::default() },
+        );
+        assert_eq!(text, "0.394");
     }
 
     #[test]

@@ -26,8 +26,12 @@ pub(super) fn length_mm(text: &str, units: Units) -> Option<f64> {
     match (unit.as_str(), units.length) {
         ("mm", _) | ("", LengthUnit::Mm) => Some(value),
         ("cm", _) => Some(value * 10.0),
-        ("in" | "inch" | "\"" | "″", _) | ("", LengthUnit::Inch) => {
-            Some(Length::from_inches(value).to_mm())
+        ("in" | "inch" | "\"" | "″", _) => Some(Length::from_inches(value).to_mm()),
+        // What was rewritten when the units changed travels as it was: 8.268 in as 210 mm.
+        ("", LengthUnit::Inch) => {
+            let mm = LengthUnit::Inch.carried(value, LengthUnit::Mm);
+            let whole = (mm * 10.0 - (mm * 10.0).round()).abs() < 1e-9;
+            Some(if whole { mm } else { Length::from_inches(value).to_mm() })
         }
         _ => None,
     }

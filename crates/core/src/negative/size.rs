@@ -2,6 +2,7 @@
 
 use super::ask::Ask;
 use crate::book::Ticket;
+use crate::decimal;
 use crate::entry::{self, Range};
 use crate::note::Note;
 use crate::quantity::Length;
@@ -116,19 +117,20 @@ pub fn crop_frame(size: PrintSize, (w, h): (f64, f64), share: f64, (x, y): (f64,
     }
 }
 
-/// Rewrites a typed length from one unit to another. What is no plain number, or has its own unit, stays as typed.
+/// Rewrites a typed length from one unit to another, so that changing back gives the same figure again. What is no plain
+/// number, or has its own unit, stays as typed.
 pub(crate) fn convert_length(text: &mut String, from: Units, to: Units) {
-    if from.length == to.length {
+    if (from.length, from.mark) == (to.length, to.mark) {
         return;
     }
     if let Ok(typed) = entry::parse(text)
         && typed.unit.is_empty()
     {
-        let l = match from.length {
-            LengthUnit::Mm => Length::from_mm(typed.value),
-            LengthUnit::Inch => Length::from_inches(typed.value),
-        };
-        *text = to.length_field(l);
+        if from.length == to.length {
+            *text = to.marked(text.replace(',', "."));
+        } else {
+            *text = to.marked(decimal::short(from.length.carried(typed.value, to.length), 3));
+        }
     }
 }
 
