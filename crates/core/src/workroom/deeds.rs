@@ -1,10 +1,10 @@
 //! What the buttons of the workroom do.
 
 use super::Ask;
-use super::page::{Hand, active, in_hand};
+use super::hand::{Hand, active, in_hand};
 use crate::book::{Book, Change, Key, Kind, Object, record_number};
 use crate::entry::{self, Range};
-use crate::lanes::{self, Lane, MarkKind, Phase, UNDO_MS, read};
+use crate::lanes::{self, Lane, MarkKind, Phase, UNDO_MS};
 use crate::note::Note;
 use crate::station::{Act, Deed, Effect, Scene, Station, TicketCell};
 use crate::{coat, light, negative};
@@ -242,9 +242,4 @@ pub(super) fn failed(ask: &Ask) -> String {
     let mut all: Vec<&str> = ticks.iter().filter(|(on, _)| *on).map(|(_, words)| *words).collect();
     all.extend(Some(ask.failed.trim()).filter(|t| !t.is_empty()));
     all.join("; ")
-}
-
-/// Reads a lane's state at the scene's moment.
-pub(super) fn state_of<'a>(id: &'a str, lane: &'a Lane, now: i64) -> Hand<'a> {
-    Hand { id, lane, state: read(lane, now) }
 }

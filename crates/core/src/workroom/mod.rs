@@ -1,7 +1,10 @@
 //! The workroom station: the screen with the running lane.
 
+mod ask;
 mod deeds;
+mod hand;
 pub mod page;
 mod words;
 
-pub use page::{Ask, Faults, Strip, View, Workroom};
+pub use ask::{Ask, Faults, Strip};
+pub use page::{View, Workroom};

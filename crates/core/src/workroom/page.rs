@@ -1,95 +1,17 @@
-//! The workroom station: what was typed, what is shown.
+//! The workroom station: what is shown.
 //!
 //! The page asks again four times a second while a lane runs, so everything here is read afresh from the lane's
 //! marks and the moment.
 
-use super::deeds::{self, state_of};
-use super::words;
+use super::hand::{Hand, active, in_hand};
+use super::{Ask, deeds, words};
 use crate::book::{Book, Change, TicketKind};
 use crate::fields;
-use crate::lanes::{self, Lane, LaneState, LaneStep, Phase, UNDO_MS};
+use crate::lanes::{self, Phase, UNDO_MS};
 use crate::light;
 use crate::note::Note;
 use crate::show::clock;
 use crate::station::{Act, Answer, Deed, Scene, Station};
-
-/// What was typed.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Ask {
-    /// Identity of the lane in hand; the newest if it is none that runs.
-    pub hand: String,
-    /// How long a step really ran: minutes.
-    pub ran_minutes: String,
-    /// How long a step really ran: seconds.
-    pub ran_seconds: String,
-    /// What the meter reads now.
-    pub meter: String,
-    /// The print ends here, before its last step.
-    pub early: bool,
-    /// One to five.
-    pub rating: String,
-    /// What failed, ticked.
-    pub faults: Faults,
-    /// What else failed.
-    pub failed: String,
-    /// Remarks.
-    pub remarks: String,
-    /// Readings of the margin strip.
-    pub strip: Strip,
-}
-
-fields!(Ask: hand, ran_minutes, ran_seconds, meter, early, rating, faults, failed, remarks, strip);
-
-/// What can fail.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Faults {
-    /// Streaks of the coating.
-    pub streaks: bool,
-    /// Weak black.
-    pub weak_black: bool,
-    /// Veiled whites.
-    pub veiled: bool,
-    /// Spots.
-    pub spots: bool,
-    /// Uneven light.
-    pub uneven: bool,
-    /// Not sharp.
-    pub soft: bool,
-    /// Yellow stain.
-    pub stain: bool,
-}
-
-fields!(Faults: streaks, weak_black, veiled, spots, uneven, soft, stain);
-
-/// Readings of the margin strip, by ink.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Strip {
-    /// Clear film.
-    pub ink_0: String,
-    /// 10 %.
-    pub ink_10: String,
-    /// 20 %.
-    pub ink_20: String,
-    /// 35 %.
-    pub ink_35: String,
-    /// 50 %.
-    pub ink_50: String,
-    /// 70 %.
-    pub ink_70: String,
-    /// Full ink.
-    pub ink_100: String,
-}
-
-fields!(Strip: ink_0, ink_10, ink_20, ink_35, ink_50, ink_70, ink_100);
-
-impl Strip {
-    /// All seven, clear film first.
-    #[must_use]
-    pub fn all(&self) -> [&str; 7] {
-        [&self.ink_0, &self.ink_10, &self.ink_20, &self.ink_35, &self.ink_50, &self.ink_70, &self.ink_100]
-            .map(String::as_str)
-    }
-}
 
 /// A step of the lane in hand.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -207,45 +129,6 @@ fields!(
     can_stop, can_undo, undo_left, can_discard, question, asked, effect, can_early, outcome,
     not_stored, steps, others, more,
 );
-
-/// A lane with its state.
-pub(super) struct Hand<'a> {
-    pub(super) id: &'a str,
-    pub(super) lane: &'a Lane,
-    pub(super) state: LaneState,
-}
-
-impl Hand<'_> {
-    /// The step it is about.
-    pub(super) fn step(&self) -> Option<&LaneStep> {
-        self.lane.steps.get(self.state.step)
-    }
-}
-
-/// The lanes on the screen: those that run, and one that was thrown away while that can be taken back.
-pub(super) fn active<'a>(scene: &Scene<'a>) -> Vec<Hand<'a>> {
-    let now = scene.now;
-    let fresh = |s: &LaneState| {
-        s.phase == Phase::Discarded
-            && s.last.is_some_and(|(at, _)| (0..=UNDO_MS).contains(&now.saturating_sub(at)))
-    };
-    scene
-        .book
-        .lanes()
-        .map(|(id, lane)| state_of(id, lane, now))
-        .filter(|h| h.state.active() || fresh(&h.state))
-        .collect()
-}
-
-/// The lane in hand: the one chosen, else the newest.
-pub(super) fn in_hand<'a>(ask: &Ask, scene: &Scene<'a>) -> Option<Hand<'a>> {
-    let mut all = active(scene);
-    let chosen = all.iter().position(|h| h.id == ask.hand);
-    match chosen {
-        Some(i) => Some(all.swap_remove(i)),
-        None => all.pop(),
-    }
-}
 
 /// The workroom.
 #[derive(Clone, Copy, Debug)]

@@ -3,7 +3,7 @@
 
 use super::*;
 use crate::book::{Key, Kind, Object};
-use crate::lanes::{Mark, MarkKind};
+use crate::lanes::{Lane, Mark, MarkKind};
 use crate::station::Device;
 use crate::tone::Solved;
 use expect_test::expect;
