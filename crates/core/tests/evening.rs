@@ -7,17 +7,19 @@
 
 mod simulated;
 
+use std::rc::Rc;
+
 use expect_test::expect;
 use proptest::prelude::*;
 use simulated::{Chance, DEMO, Drift, Process};
-use sorrel_core::book::{Book, Change, Object};
+use sorrel_core::book::{Book, Change, Object, Setup, Ticket};
 use sorrel_core::light::evening::{CODES, Evening, SIDE, Tables, evening};
 use sorrel_core::light::lamp::map::{Lamp, Map};
 use sorrel_core::light::{self, Light};
 use sorrel_core::math;
 use sorrel_core::negative::{Negative, PictureFacts, evening_tables, film_made, print_size};
 use sorrel_core::note::Note;
-use sorrel_core::show::Units;
+use sorrel_core::show::{LengthUnit, Units};
 use sorrel_core::station::{Deed, Device, Effect, Scene, Station};
 use sorrel_core::tone::{self, Solved, lightness};
 
@@ -113,7 +115,7 @@ impl Desk {
         }
     }
 
-    fn evening(&self) -> Result<Evening, Box<Note>> {
+    fn evening(&self) -> Result<Rc<Evening>, Box<Note>> {
         evening(print_size(self.book.ticket()).unwrap(), &self.scene())
     }
 
@@ -269,6 +271,68 @@ fn steps_between_levels_are_too_small_to_see() {
     println!("worst {worst:.4} D off the ink that is meant");
     // A tenth of an L* at the steepest of a print; and there is no step in it, only a slope that is off.
     assert!(worst < 0.003, "{worst}");
+}
+
+/// Two stations show it at every keystroke: it is worked out once, and again as soon as anything it rests on is another.
+#[test]
+fn an_evening_is_worked_out_once_and_again_after_every_change() {
+    type Alter = fn(&mut Desk);
+    fn on_ticket(desk: &mut Desk, alter: impl FnOnce(&mut Ticket)) {
+        let change = desk.book.on_ticket(alter);
+        desk.book.apply(change, 4, "test");
+    }
+    fn on_setup(desk: &mut Desk, alter: impl FnOnce(&mut Setup)) {
+        let change = desk.book.on_setup(alter);
+        desk.book.apply(change, 4, "test");
+    }
+    let changes: [(&str, Alter); 9] = [
+        ("another size", |d| on_ticket(d, |t| t.asks.negative.width = "150".into())),
+        ("another place", |d| d.known(|even| even.lie = "middle".into())),
+        ("where the time was found", |d| d.known(|even| even.found = "least".into())),
+        ("another reading", |d| on_setup(d, |s| s.map.levels[7] *= 1.1)),
+        ("another date", |d| on_setup(d, |s| s.map.made += 1)),
+        ("another paper", |d| {
+            d.solved.replace_paper(light::Learnt::default());
+        }),
+        ("other units", |d| {
+            let change = d.book.in_units(Units { length: LengthUnit::Inch, ..Units::default() });
+            d.book.apply(change, 4, "test");
+        }),
+        ("another lamp", |d| on_ticket(d, |t| t.asks.light.setup.lamp = "bench".into())),
+        ("no map", |d| on_setup(d, |s| s.map = Map::default())),
+    ];
+    let mut desk = desk(map(bowl, 0.0), "tablet");
+    let answers = |desk: &Desk, zone_minutes: i32| {
+        let scene = Scene { zone_minutes, ..desk.scene() };
+        let negative = Negative::answer(&Negative::load(&desk.book), &scene);
+        let light = Light::answer(&Light::load(&desk.book), &scene);
+        (negative.view.even, negative.notes, light.view.evened)
+    };
+    // Not kept: what a fit that was just made says.
+    let afresh = |desk: &Desk, zone_minutes: i32| {
+        let mut solved = tone::solve(&desk.book.setup().tone);
+        solved.replace_paper(desk.solved.paper().clone());
+        let fresh = Desk { book: desk.book.clone(), solved, device: desk.device.clone() };
+        (format!("{:?}", fresh.evening()), answers(&fresh, zone_minutes))
+    };
+    for (what, alter) in changes {
+        let before = (desk.evening(), answers(&desk, 0));
+        if let (Ok(a), Ok(b)) = (&before.0, &desk.evening()) {
+            assert!(Rc::ptr_eq(a, b), "worked out twice before {what}");
+        }
+        alter(&mut desk);
+        let now = (format!("{:?}", desk.evening()), answers(&desk, 0));
+        assert_eq!(now, afresh(&desk, 0), "{what}");
+        assert_ne!(now, (format!("{:?}", before.0), before.1), "{what} changes nothing");
+    }
+    // The room's zone moves no ink, but the day of the map.
+    on_setup(&mut desk, |s| s.map = map(bowl, 0.0));
+    on_ticket(&mut desk, |t| t.asks.light.setup.lamp = "tube box".into());
+    let (kept, here) = (desk.evening().unwrap(), answers(&desk, 0));
+    let there = answers(&desk, 14 * 60);
+    assert_ne!(here, there);
+    assert_eq!(there, afresh(&desk, 14 * 60).1);
+    assert!(Rc::ptr_eq(&kept, &desk.evening().unwrap()));
 }
 
 #[test]

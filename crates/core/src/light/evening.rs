@@ -5,6 +5,8 @@
 //! clearer than that. So nothing is taken away from the film, and the exposure is longer by what the dimmest place gets
 //! less than the place where the setup's time was found.
 
+use std::rc::Rc;
+
 use super::Change;
 use super::lamp::lie::{Lie, Top};
 use super::lamp::map::{Lamp, Map};
@@ -201,14 +203,39 @@ pub(crate) fn ink(tone: &Solved) -> Option<(InkDensity, InkFrom)> {
     Some((ink, from))
 }
 
-/// The evening of a film of this size made now.
+/// All that an evening is worked out from, beside the tone fit that keeps it.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Wanted {
+    size: PrintSize,
+    known: even::Ask,
+    map: Map,
+    lamp: Lamp,
+    units: Units,
+}
+
+/// An evening, or why there is none.
+pub(crate) type Found = Result<Rc<Evening>, Box<Note>>;
+
+/// The evening of a film of this size made now. Two stations show it at every keystroke, so the last one is kept.
 ///
 /// # Errors
 /// A note that says why the film is not evened, and what to do.
-pub fn evening(size: PrintSize, scene: &Scene<'_>) -> Result<Evening, Box<Note>> {
-    let book = scene.book;
-    let units = scene.units();
-    let (known, map) = (&book.setup().light.even, &book.setup().map);
+pub fn evening(size: PrintSize, scene: &Scene<'_>) -> Result<Rc<Evening>, Box<Note>> {
+    let (setup, units) = (scene.book.setup(), scene.units());
+    scene.tone.evening(Wanted {
+        size,
+        known: setup.light.even.clone(),
+        map: setup.map.clone(),
+        lamp: Lamp::of(&scene.book.ticket().asks.light.setup, units),
+        units,
+    })
+}
+
+/// See [`Solved::evening`], which keeps it. It sees no more of the book than what it is kept by, so that nothing it
+/// depends on can be forgotten there.
+pub(crate) fn find(wanted: &Wanted, tone: &Solved) -> Found {
+    let Wanted { size, known, map, lamp, units } = wanted;
+    let units = *units;
     let off = |what: String, mend: &str| {
         Box::new(Note::warning(FIELD, format!("The film is not evened: {what}"), mend))
     };
@@ -218,7 +245,6 @@ pub fn evening(size: PrintSize, scene: &Scene<'_>) -> Result<Evening, Box<Note>>
             "At the light, read the light of the frame on a grid and take it for films.",
         ));
     };
-    let lamp = Lamp::of(&book.ticket().asks.light.setup, units);
     if !lamp.same(&map.lamp) {
         return Err(off(
             format!(
@@ -245,7 +271,7 @@ pub fn evening(size: PrintSize, scene: &Scene<'_>) -> Result<Evening, Box<Note>>
             "At the light, lay it elsewhere in the frame.",
         ),
     })?;
-    let Some((ink, from)) = scene.tone.ink().cloned() else {
+    let Some((ink, from)) = tone.ink().cloned() else {
         return Err(off(
             "it needs the film's curve, what each ink code holds back.".into(),
             "At the tone station, enter readings of a tone chart, or of ink beside a step tablet.",
@@ -272,7 +298,7 @@ pub fn evening(size: PrintSize, scene: &Scene<'_>) -> Result<Evening, Box<Note>>
         log_time: found(&surface, &known.found) - dimmest,
         ink: from.word().into(),
     };
-    Ok(Evening { evened, net, ink, from, missed: surface.missed })
+    Ok(Rc::new(Evening { evened, net, ink, from, missed: surface.missed }))
 }
 
 /// log₁₀ of the light where the setup's time was found.

@@ -74,7 +74,7 @@ pub(super) fn plan(ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> Optio
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "240 to 1440, checked above")]
     let ppi = ppi.round() as u32;
     let even = if ask.setup.even {
-        print_size(ticket).and_then(|size| evening::evening(size, scene).ok()).map(|e| e.evened)
+        print_size(ticket).and_then(|size| evening::evening(size, scene).ok()).map(|e| e.evened.clone())
     } else {
         None
     };

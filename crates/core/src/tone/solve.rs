@@ -1,6 +1,6 @@
 //! From what was typed at the tone station to the correction of the setup.
 
-use std::cell::OnceCell;
+use std::cell::{OnceCell, RefCell};
 
 use super::ink_density::InkDensity;
 use super::page::{quantity, tablet};
@@ -28,6 +28,8 @@ pub struct Solved {
     paper: Learnt,
     /// What ink holds back, as all of this tells it; found when it is first asked for.
     ink: OnceCell<Option<(InkDensity, InkFrom)>>,
+    /// The last evening of a film, with what it was worked out from.
+    evening: RefCell<Option<(evening::Wanted, evening::Found)>>,
 }
 
 impl Default for Solved {
@@ -46,12 +48,13 @@ impl Solved {
             notes,
             paper: Learnt::default(),
             ink: OnceCell::new(),
+            evening: RefCell::default(),
         }
     }
 
     fn measured_by(response: Response, correction: Correction, sheets: Vec<Lie>, notes: Vec<Note>) -> Self {
-        let (paper, ink) = (Learnt::default(), OnceCell::new());
-        Self { response: Some(response), correction, sheets, notes, paper, ink }
+        let (paper, ink, evening) = (Learnt::default(), OnceCell::new(), RefCell::default());
+        Self { response: Some(response), correction, sheets, notes, paper, ink, evening }
     }
 
     /// What the step print of the setup gave; see [`crate::light::learn`].
@@ -63,6 +66,7 @@ impl Solved {
     /// Lays what another step print gave in the place of this, and returns this.
     pub fn replace_paper(&mut self, paper: Learnt) -> Learnt {
         self.ink = OnceCell::new();
+        self.evening = RefCell::default();
         std::mem::replace(&mut self.paper, paper)
     }
 
@@ -70,6 +74,16 @@ impl Solved {
     #[must_use]
     pub fn ink(&self) -> Option<&(InkDensity, InkFrom)> {
         self.ink.get_or_init(|| evening::ink(self)).as_ref()
+    }
+
+    /// How a film is evened: the last one again while the same is wanted.
+    pub(crate) fn evening(&self, wanted: evening::Wanted) -> evening::Found {
+        let kept = self.evening.borrow().as_ref().filter(|k| k.0 == wanted).map(|k| k.1.clone());
+        kept.unwrap_or_else(|| {
+            let found = evening::find(&wanted, self);
+            self.evening.replace(Some((wanted, found.clone())));
+            found
+        })
     }
 
     /// How many readings stand behind the correction; 0 for the starting correction, and for a step tablet.
