@@ -36,7 +36,7 @@ pub(crate) fn listen() {
     let _ = window.set_interval_with_callback_and_timeout_and_arguments_0(tick.unchecked_ref(), TICK);
     hold::listen();
     keypad::listen();
-    platform::update::listen();
+    platform::update::listen(|| dispatch(Msg::Update), |fault| dispatch(Msg::Offline(fault)));
 }
 
 /// The station an event happened at.

@@ -59,7 +59,7 @@ pub fn start() {
     }));
     #[cfg(feature = "test-clock")]
     {
-        platform::clock::test::install();
+        platform::clock::test::install(|| app::dispatch(app::Msg::Tick));
         testing::install();
     }
     early::listen();

@@ -27,11 +27,10 @@ pub(crate) fn zone_minutes() -> i32 {
 #[cfg(feature = "test-clock")]
 pub(crate) mod test {
     use std::cell::Cell;
+    use std::rc::Rc;
 
     use js_sys::{Object, Reflect};
     use wasm_bindgen::prelude::*;
-
-    use crate::app::{Msg, dispatch};
 
     thread_local! {
         static NOW: Cell<Option<i64>> = const { Cell::new(None) };
@@ -44,18 +43,27 @@ pub(crate) mod test {
     #[expect(clippy::cast_possible_truncation, reason = "tests give whole milliseconds")]
     fn set(ms: f64) {
         NOW.set(Some(ms as i64));
-        dispatch(Msg::Tick);
     }
 
-    /// Puts `sorrelClock.set(ms)`, `.advance(ms)` and `.real()` on the window.
-    pub(crate) fn install() {
+    /// Puts `sorrelClock.set(ms)`, `.advance(ms)` and `.real()` on the window; the first two call `moved`.
+    pub(crate) fn install(moved: impl Fn() + 'static) {
+        let moved = Rc::new(moved);
+        let told = moved.clone();
         let clock = Object::new();
         let put = |name: &str, f: JsValue| {
             let _ = Reflect::set(&clock, &JsValue::from_str(name), &f);
         };
-        put("set", Closure::<dyn Fn(f64)>::new(set).into_js_value());
+        let at = move |ms| {
+            set(ms);
+            moved();
+        };
+        put("set", Closure::<dyn Fn(f64)>::new(at).into_js_value());
         #[expect(clippy::cast_precision_loss, reason = "milliseconds since 1970 are far below 2^53")]
-        put("advance", Closure::<dyn Fn(f64)>::new(|ms| set(super::now() as f64 + ms)).into_js_value());
+        let by = move |ms| {
+            set(super::now() as f64 + ms);
+            told();
+        };
+        put("advance", Closure::<dyn Fn(f64)>::new(by).into_js_value());
         put("real", Closure::<dyn Fn()>::new(|| NOW.set(None)).into_js_value());
         let _ = Reflect::set(&crate::dom::window(), &JsValue::from_str("sorrelClock"), &clock);
     }

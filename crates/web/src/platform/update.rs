@@ -3,8 +3,6 @@
 use js_sys::{Function, Reflect};
 use wasm_bindgen::prelude::*;
 
-use crate::app::{Msg, dispatch};
-
 /// `window.sorrelUpdate`, if `start.js` put it there.
 fn door() -> Option<JsValue> {
     let door = Reflect::get(&crate::dom::window(), &JsValue::from_str("sorrelUpdate")).ok()?;
@@ -20,16 +18,11 @@ fn call(name: &str, callback: &JsValue) {
     }
 }
 
-/// Asks to be told of a newer build, and whether the site lies on this device.
-pub(crate) fn listen() {
-    call("ready", &Closure::<dyn Fn(JsValue)>::new(|_| dispatch(Msg::Update)).into_js_value());
-    call(
-        "offline",
-        &Closure::<dyn Fn(JsValue)>::new(|fault: JsValue| {
-            dispatch(Msg::Offline(fault.as_string().unwrap_or_default()));
-        })
-        .into_js_value(),
-    );
+/// Asks to be told of a newer build, and whether the site lies on this device: an empty text, or why not.
+pub(crate) fn listen(newer: impl Fn() + 'static, offline: impl Fn(String) + 'static) {
+    call("ready", &Closure::<dyn Fn(JsValue)>::new(move |_| newer()).into_js_value());
+    let offline = move |fault: JsValue| offline(fault.as_string().unwrap_or_default());
+    call("offline", &Closure::<dyn Fn(JsValue)>::new(offline).into_js_value());
 }
 
 /// Moves to the newer build; the page is loaded again.
