@@ -71,7 +71,7 @@ test('sizes and numbers that make no sense', async (t) => {
   await person.fill('Title', 'Lamp on the mole');
   for (const [size, pattern] of [
     ['0', /The width is 0 mm\. Type a length from/],
-    ['-120', /The width is -120 mm\. Type a length from/],
+    ['-120', /The width is −120 mm\. Type a length from/],
     ['two hands', /The width is not a number\. Type digits/],
     ['', /The width is empty\. Type a number/],
     ['1e999', /The width is not a number\. Type digits/],

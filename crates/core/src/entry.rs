@@ -2,7 +2,7 @@
 
 mod decimal;
 
-use crate::note::Note;
+use crate::note::{Note, Severity};
 use crate::quantity::Temperature;
 use crate::show::Units;
 
@@ -224,12 +224,46 @@ pub fn optional(
     if text.trim().is_empty() { None } else { number(name, label, text, range, units, notes) }
 }
 
+/// As [`number`] without a unit, for what is counted: nobody is told to type a fraction.
+pub fn count(name: &str, label: &str, text: &str, range: Range, notes: &mut Vec<Note>) -> Option<f64> {
+    let found = number(name, label, text, range, &[], notes);
+    if parse(text) == Err(EntryError::NotANumber)
+        && let Some(note) = notes.last_mut()
+    {
+        note.mend = "Type a whole number, in digits.".into();
+    }
+    found
+}
+
+/// As [`count`], but an empty text is `None` without a note.
+pub fn optional_count(
+    name: &str,
+    label: &str,
+    text: &str,
+    range: Range,
+    notes: &mut Vec<Note>,
+) -> Option<f64> {
+    if text.trim().is_empty() { None } else { count(name, label, text, range, notes) }
+}
+
+/// Reads fields whose value nothing rests on at the moment, so that what is no number does not stand there unremarked. A
+/// field that has its error already gets no second one.
+pub(crate) fn unused(notes: &mut Vec<Note>, read: impl FnOnce(&mut Vec<Note>)) {
+    let mut more = Vec::new();
+    read(&mut more);
+    for note in more.into_iter().filter(|note| note.severity == Severity::Error) {
+        if !notes.iter().any(|n| n.field == note.field && n.severity == Severity::Error) {
+            notes.push(note);
+        }
+    }
+}
+
 /// Passes a value that lies in the range; else pushes the note for the field.
 pub fn within(name: &str, label: &str, value: f64, range: Range, notes: &mut Vec<Note>) -> Option<f64> {
     if value >= range.low && value <= range.high {
         return Some(value);
     }
-    let show = |x| crate::show::significant(x, 6);
+    let show = |x| crate::show::significant(x, 6).replace('-', "\u{2212}");
     notes.push(Note::error(
         name,
         format!("{label} is {}, outside {} to {}.", show(value), show(range.low), show(range.high)),
@@ -282,6 +316,37 @@ mod tests {
         assert_eq!(value("."), Err(EntryError::NotANumber));
         assert_eq!(value("-"), Err(EntryError::NotANumber));
         assert_eq!(value(&"9".repeat(400)), Err(EntryError::OutOfRange));
+    }
+
+    #[test]
+    fn what_is_out_of_range_is_shown_with_a_true_minus() {
+        let mut notes = Vec::new();
+        assert_eq!(number("a", "The change", "-7", Range { low: -5.0, high: 5.0 }, &[], &mut notes), None);
+        assert_eq!(notes[0].text, "The change is −7, outside −5 to 5.");
+    }
+
+    #[test]
+    fn what_is_counted_is_no_fraction() {
+        let range = Range { low: 1.0, high: 9.0 };
+        let mut notes = Vec::new();
+        assert_eq!(count("a", "The number", "abc", range, &mut notes), None);
+        assert_eq!(notes[0].mend, "Type a whole number, in digits.");
+        assert_eq!(optional_count("a", "The number", " ", range, &mut notes), None);
+        assert_eq!(count("a", "The number", "3", range, &mut notes), Some(3.0));
+        assert_eq!(notes.len(), 1);
+    }
+
+    #[test]
+    fn a_field_that_is_not_in_use_is_noted_once() {
+        let range = Range { low: 1.0, high: 9.0 };
+        let mut notes = vec![Note::error("a", "x", "y"), Note::hint("b", "z")];
+        unused(&mut notes, |more| {
+            for name in ["a", "b", "c"] {
+                optional(name, "The number", "abc", range, &[], more);
+            }
+        });
+        let fields: Vec<&str> = notes.iter().map(|n| n.field.as_str()).collect();
+        assert_eq!(fields, ["a", "b", "b", "c"]);
     }
 
     #[cfg(not(target_arch = "wasm32"))]

@@ -3,6 +3,7 @@
 //! What is typed here belongs to objects of the book. [`Ask`] shows it as typed, and keeping it writes it back to its
 //! object; the desk keeps only what lies open.
 
+use crate::entry::Range;
 use crate::fields;
 
 mod acts;
@@ -15,6 +16,9 @@ mod view;
 mod words;
 
 pub use view::View;
+
+/// Densities of a margin strip.
+pub(crate) const STRIP_DENSITY: Range = Range { low: 0.0, high: 4.5 };
 
 use super::{Book, Change, Film, Key, Kind, Object, Record, Setup, TicketKind};
 use crate::station::{Act, Answer, Deed, Scene, Station};

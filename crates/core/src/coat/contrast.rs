@@ -186,16 +186,14 @@ impl Page<'_> {
     /// Dichromate in the developer.
     fn dichromate(&mut self, working: &mut Working) -> Option<Estimate> {
         let set = &self.ask.setup;
-        if set.dichromate_ml.trim().is_empty() {
-            return None;
-        }
-        self.view.has_dichromate = true;
+        let used = !set.dichromate_ml.trim().is_empty();
         let notes = &mut self.notes;
         let ml =
-            number("setup.dichromate_ml", "The dichromate", &set.dichromate_ml, ML, &["ml", "ml/l"], notes)?;
-        let name = "setup.dichromate_stock";
-        let stock =
-            number(name, "The strength of the dichromate", &set.dichromate_stock, STOCK, &["%"], notes)?;
+            optional("setup.dichromate_ml", "The dichromate", &set.dichromate_ml, ML, &["ml", "ml/l"], notes);
+        let (read, name) = (if used { number } else { optional }, "setup.dichromate_stock");
+        let stock = read(name, "The strength of the dichromate", &set.dichromate_stock, STOCK, &["%"], notes);
+        self.view.has_dichromate = used;
+        let (ml, stock) = (ml?, stock?);
         let u = self.units;
         let mmol = dichromate(ml, Strength::from_percent(stock));
         self.view.dichromate_amount = format!(

@@ -5,7 +5,7 @@ use super::edition::{CONFIDENCE, LEAST_YIELD, MOST, attempts};
 use super::show::Page;
 use super::view::{OrderRow, PaperRow};
 use crate::book::{Paper, Record, TicketKind};
-use crate::entry::{Range, optional};
+use crate::entry::{Range, optional, optional_count};
 use crate::note::Note;
 use crate::working::Working;
 
@@ -51,7 +51,7 @@ impl Page<'_> {
     /// The share of good prints, and whose figure it is.
     fn good(&mut self) -> Option<(f64, String)> {
         let text = &self.ask.setup.good;
-        let typed = optional("setup.good", "Your good prints", text, GOOD, &["%"], &mut self.notes);
+        let typed = optional("setup.good", "The share of good prints", text, GOOD, &["%"], &mut self.notes);
         if !text.trim().is_empty() {
             return typed.map(|p| (p / 100.0, "typed by you".into()));
         }
@@ -73,6 +73,17 @@ impl Page<'_> {
 
     /// What one attempt costs, as far as prices are known; and an accepted print, with the share of good ones.
     fn cost(&mut self, good: Option<f64>) -> Option<f64> {
+        let typed = &self.ask.setup.other_cost;
+        let other = optional("setup.other_cost", "The other cost", typed, MONEY, &[], &mut self.notes);
+        let cut = &self.ask.setup.from_sheet;
+        let cut = optional_count(
+            "setup.from_sheet",
+            "The number of prints from a sheet",
+            cut,
+            CUT,
+            &mut self.notes,
+        )
+        .unwrap_or(1.0);
         let (mix, sheets) = (self.plan.mix?, self.plan.sheets?);
         let u = self.units;
         let (mut cost, mut priced, mut lacks) = (0.0, false, Vec::new());
@@ -99,17 +110,6 @@ impl Page<'_> {
                 self.view.cost_lacks = format!("without {}, which has no price", lacks.join(" and "));
             }
         }
-        let typed = &self.ask.setup.other_cost;
-        let other = optional("setup.other_cost", "The other cost", typed, MONEY, &[], &mut self.notes);
-        let cut = optional(
-            "setup.from_sheet",
-            "The prints from a sheet",
-            &self.ask.setup.from_sheet,
-            CUT,
-            &[],
-            &mut self.notes,
-        )
-        .unwrap_or(1.0);
         self.papers();
         let paper = || {
             let (_, one) = self.paper()?;

@@ -8,7 +8,7 @@ use crate::chemistry::stoichiometry::Dose;
 use crate::chemistry::together::{self, Meeting};
 use crate::chemistry::{Amount, Element, Salt, Strength, ferric_oxalate_range};
 use crate::constant::Basis;
-use crate::entry::{Range, number, optional};
+use crate::entry::{Range, count, number, optional};
 use crate::estimate::Estimate;
 use crate::negative::{length, print_size, wanted_size};
 use crate::note::Note;
@@ -199,9 +199,11 @@ impl Plan {
             (Content::Platinum, "setup.platinum", "The strength of the platinum", &set.platinum, share > 0.0),
         ];
         for (content, name, label, text, used) in rows {
+            // One that is not in the mix may stay empty, but is no word either.
+            let read = if used { number } else { optional };
+            let found = read(name, label, text, STRENGTH, &["%", "%w/v"], notes);
             if used {
-                self.strengths[content.index()] =
-                    number(name, label, text, STRENGTH, &["%", "%w/v"], notes).map(Strength::from_percent);
+                self.strengths[content.index()] = found.map(Strength::from_percent);
             }
         }
         let share = &set.chlorate_share;
@@ -218,9 +220,10 @@ impl Plan {
         let set = &ask.setup;
         let more = Range { high: 100.0, ..STRENGTH };
         let mut read = |content: Content, used: bool, name: &str, label: &str, text: &str, range: Range| {
+            let read = if used { number } else { optional };
+            let found = read(name, label, text, range, &["%", "%w/v"], notes);
             if used {
-                self.strengths[content.index()] =
-                    number(name, label, text, range, &["%", "%w/v"], notes).map(Strength::from_percent);
+                self.strengths[content.index()] = found.map(Strength::from_percent);
             }
         };
         let (agent, surfactant) = (&set.agent_strength, &set.surfactant_strength);
@@ -234,7 +237,7 @@ impl Plan {
         for content in Content::ALL.into_iter().filter(|c| *c != Content::Stock) {
             let text = ask.setup.drops(content);
             let name = format!("setup.drops_{}", content.word());
-            let label = format!("Drops of {}", content.name());
+            let label = format!("The drop count of {}", content.name());
             let typed = optional(&name, &label, text, DROPS, &["drops", "drops/ml"], notes);
             let bottle = || drops_per_ml(shelf.chosen(ask, content)?.bottle);
             self.droppers[content.index()] = match typed {
@@ -254,16 +257,13 @@ impl Plan {
     }
 
     fn compute(&mut self, ask: &Ask, notes: &mut Vec<Note>) {
-        let agent = ask.setup.agent.then(|| self.agent_volume(ask, notes));
+        let wanted = agent_wanted(ask, notes);
+        let agent = ask.setup.agent.then(|| self.agent_volume(ask, wanted, notes));
+        let read = if ask.setup.surfactant { number } else { optional };
+        let (name, text) = ("setup.surfactant_share", &ask.setup.surfactant_share);
+        let share = read(name, "Surfactant in the mix", text, WETTING, &["%"], notes);
         let wetting = ask.setup.surfactant.then(|| {
-            let share = number(
-                "setup.surfactant_share",
-                "Surfactant in the mix",
-                &ask.setup.surfactant_share,
-                WETTING,
-                &["%"],
-                notes,
-            )?;
+            let share = share?;
             let part = share / self.strengths[Content::Surfactant.index()]?.to_percent();
             if part > 0.5 {
                 notes.push(Note::error(
@@ -318,21 +318,9 @@ impl Plan {
     }
 
     /// Volume of the agent's solution for all sheets; also sets what that is in µmol a mL.
-    fn agent_volume(&mut self, ask: &Ask, notes: &mut Vec<Note>) -> Option<Volume> {
-        let set = &ask.setup;
+    fn agent_volume(&mut self, ask: &Ask, wanted: Option<f64>, notes: &mut Vec<Note>) -> Option<Volume> {
+        let (set, wanted) = (&ask.setup, wanted?);
         let by_drops = set.agent_by == "drops";
-        let wanted = if by_drops {
-            number(
-                "setup.agent_drops",
-                "The drops of agent",
-                &set.agent_drops,
-                AGENT_DROPS,
-                &["drops"],
-                notes,
-            )?
-        } else {
-            number("setup.agent_amount", "The amount of agent", &set.agent_amount, AGENT, &[], notes)?
-        };
         let strength = self.strengths[Content::Agent.index()]?;
         let coating = self.per_sheet? * self.sheets?;
         let [dry, hydrate] = [Salt::SodiumHexachloroplatinate, Salt::SodiumHexachloroplatinateHexahydrate]
@@ -415,14 +403,14 @@ impl Plan {
     /// mmol of chlorate to one mol of iron, over what the iron's label may mean; `None` without chlorate.
     #[must_use]
     pub fn chlorate(&self, ask: &Ask, shelf: &Shelf<'_>, notes: &mut Vec<Note>) -> Option<Estimate> {
+        let typed = &ask.setup.chlorate_strength;
+        let name = "setup.chlorate_strength";
+        let own = optional(name, "The chlorate", typed, CHLORATE, &["%"], notes);
         let mix = self.mix?;
         let with = mix.volume(Content::Chlorate);
         if with.to_ml() <= 0.0 {
             return None;
         }
-        let typed = &ask.setup.chlorate_strength;
-        let name = "setup.chlorate_strength";
-        let own = optional(name, "The chlorate", typed, CHLORATE, &["%"], notes);
         let labelled = || amount(&shelf.chosen(ask, Content::Chlorate)?.bottle.chlorate);
         let Some(percent) = own.or_else(|| typed.trim().is_empty().then(labelled).flatten()) else {
             if typed.trim().is_empty() {
@@ -441,6 +429,18 @@ impl Plan {
         let iron = Estimate::from_three(iron[0], (iron[0] + iron[1]) / 2.0, iron[1], Basis::Definition);
         agent::chlorate_to_iron(Strength::from_percent(percent), with / all, iron)
     }
+}
+
+/// How much agent is wanted, in drops or µmol as was chosen. The other field is read too.
+fn agent_wanted(ask: &Ask, notes: &mut Vec<Note>) -> Option<f64> {
+    let set = &ask.setup;
+    let by_drops = set.agent_by == "drops";
+    let read = |used: bool| if used { number } else { optional };
+    let (name, label) = ("setup.agent_drops", "The number of drops of agent");
+    let drops = read(set.agent && by_drops)(name, label, &set.agent_drops, AGENT_DROPS, &["drops"], notes);
+    let (name, label) = ("setup.agent_amount", "The amount of agent");
+    let amount = read(set.agent && !by_drops)(name, label, &set.agent_amount, AGENT, &[], notes);
+    if by_drops { drops } else { amount }
 }
 
 /// The same of a field that may stay empty.
@@ -477,7 +477,7 @@ fn read_loss(ask: &Ask, notes: &mut Vec<Note>) -> Option<Loss> {
 
 /// Reads a whole number.
 fn whole(name: &str, label: &str, text: &str, range: Range, notes: &mut Vec<Note>) -> Option<f64> {
-    let x = number(name, label, text, range, &[], notes)?;
+    let x = count(name, label, text, range, notes)?;
     if x.fract() == 0.0 {
         return Some(x);
     }

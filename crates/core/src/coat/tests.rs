@@ -233,6 +233,40 @@ mod native {
 
     /// Every note of the station, as the page shows it.
     #[test]
+    fn letters_in_a_field_not_in_use_get_one_note_and_withhold_nothing() {
+        let abc = || "abc".to_owned();
+        let mut ask = Ask::default();
+        let set = &mut ask.setup;
+        (set.platinum, set.chlorate_strength, set.dichromate_stock) = (abc(), abc(), abc());
+        (set.agent_amount, set.agent_drops, set.agent_strength) = (abc(), abc(), abc());
+        (set.surfactant_share, set.surfactant_strength, set.drops_platinum) = (abc(), abc(), abc());
+        let with = answer(&Book::fresh(1, 2), &ask);
+        let mut fields: Vec<&str> = with.notes.iter().map(|n| n.field.as_str()).collect();
+        fields.sort_unstable();
+        let all = [
+            "setup.agent_amount",
+            "setup.agent_drops",
+            "setup.agent_strength",
+            "setup.chlorate_strength",
+            "setup.dichromate_stock",
+            "setup.drops_platinum",
+            "setup.platinum",
+            "setup.surfactant_share",
+            "setup.surfactant_strength",
+        ];
+        assert_eq!(fields, all);
+        assert!(with.notes.iter().all(|n| n.text.ends_with(" is not a number.")), "{:?}", with.notes);
+        assert_eq!(with.view.parts, answer(&Book::fresh(1, 2), &Ask::default()).view.parts);
+        // In use the same fields have the same words, once.
+        let set = &mut ask.setup;
+        (set.share, set.agent, set.surfactant, set.dichromate_ml) = ("20".into(), true, true, "5".into());
+        let used = answer(&Book::fresh(1, 2), &ask).notes;
+        for note in with.notes {
+            assert_eq!(used.iter().filter(|n| n.field == note.field && n.text == note.text).count(), 1);
+        }
+    }
+
+    #[test]
     fn notes() {
         let (empty, full) = (Book::fresh(1, 2), stocked());
         let mut seen: Vec<String> = Vec::new();
@@ -329,7 +363,7 @@ mod native {
         }
         expect![[r#"
             sheets [Error] The number of sheets is not whole. Type a whole number.
-            sheets [Error] The number of sheets is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
+            sheets [Error] The number of sheets is not a number. Type a whole number, in digits.
             width [Error] The width has a unit that is not known here: ft. Type mm, cm or in behind the number, or nothing.
             setup.coats [Hint] A further coat often takes less than the first, because the paper is no longer thirsty. Type what part of the first it takes. 
             setup.ratio [Warning] There is less iron than any published mix has, so part of the metal would be washed away. Take more iron to metal, or a weaker metal solution.

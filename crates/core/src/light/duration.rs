@@ -168,6 +168,15 @@ pub fn entered(
             notes.push(Note::error(name, format!("{label} is not a time."), example));
             None
         }
+        Err(EntryError::OutOfRange) => {
+            let [low, high] = [range.low, range.high].map(|s| Duration(s).shown());
+            notes.push(Note::error(
+                name,
+                format!("{label} is not a time between {low} and {high}."),
+                "Check it: 6:00 is six minutes.",
+            ));
+            None
+        }
         Err(e) => {
             notes.push(e.note(name, label));
             None
@@ -191,6 +200,13 @@ pub fn optional(
 mod tests {
     use super::*;
     use crate::testing::test;
+
+    #[test]
+    fn a_time_too_large_to_hold_is_told_the_limits() {
+        let (mut notes, range) = (Vec::new(), Range { low: 1.0, high: 172_800.0 });
+        assert_eq!(entered("t", "The time", "99999999", Bare::Minutes, range, &mut notes), None);
+        assert_eq!(notes[0].text, "The time is not a time between 0:01 and 48:00:00.");
+    }
 
     fn seconds(text: &str) -> Result<f64, EntryError> {
         parse(text, Bare::Seconds).map(Duration::to_seconds)

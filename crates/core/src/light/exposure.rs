@@ -16,7 +16,7 @@ const LOGS: Range = Range { low: -1.5, high: 1.5 };
 /// The same in percent.
 const PERCENTS: Range = Range { low: -95.0, high: 3000.0 };
 /// Strips.
-const COUNT: Range = Range { low: 2.0, high: 12.0 };
+pub(super) const COUNT: Range = Range { low: 2.0, high: 12.0 };
 /// Step of a strip.
 const STEP: Range = Range { low: 0.05, high: 3.0 };
 
@@ -141,8 +141,10 @@ pub(super) fn warm_up(ask: &Ask, notes: &mut Vec<Note>) -> Option<WarmUp> {
             "Read the meter as it is switched on, half a minute later and when it is warm.",
         ));
     }
-    let (cold, later, full) = (cold?, later?, full?);
-    let seconds = entry::number("setup.warming", "The seconds between", &s.warming, WARMING, &["s"], notes)?;
+    let used = cold.is_some() && later.is_some() && full.is_some();
+    let read = if used { entry::number } else { entry::optional };
+    let seconds = read("setup.warming", "The time between", &s.warming, WARMING, &["s"], notes);
+    let (cold, later, full, seconds) = (cold?, later?, full?, seconds?);
     let found = WarmUp::measured(cold, (seconds, later), full);
     if found.is_none() {
         notes.push(Note::error(
@@ -178,7 +180,7 @@ pub fn level(name: &str, label: &str, text: &str, notes: &mut Vec<Note>) -> Opti
             name,
             format!(
                 "{label} comes to {} mW/cm², which no lamp or sun gives.",
-                crate::show::significant(value, 3)
+                crate::show::significant(value, 3).replace('-', "\u{2212}")
             ),
             "Check the meter's unit: 1 mW/cm² is 10 W/m² and 1000 µW/cm².",
         ));
@@ -204,7 +206,7 @@ pub(super) fn change(ask: &Ask, notes: &mut Vec<Note>) -> Option<Change> {
 
 /// The plan of the strip typed; with notes for what cannot be.
 pub fn strip_plan(ask: &Ask, notes: &mut Vec<Note>) -> Option<Plan> {
-    let count = entry::number("strip_count", "The number of strips", &ask.strip_count, COUNT, &[], notes);
+    let count = entry::count("strip_count", "The number of strips", &ask.strip_count, COUNT, notes);
     let first =
         duration::entered("strip_first", "The first strip", &ask.strip_first, Bare::Seconds, TIME, notes);
     let step = entry::number("strip_step", "The step", &ask.strip_step, STEP, &["stop", "stops"], notes);

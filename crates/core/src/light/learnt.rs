@@ -146,6 +146,18 @@ fn found(rests: &Rests, notes: &mut Vec<Note>) -> Option<Found> {
     }
 }
 
+/// Checks what was typed about the step print while nothing rests on it: no readings yet, or another way chosen.
+pub(super) fn unused(ask: &steps::Ask, tablet_ask: &tablet::Ask, notes: &mut Vec<Note>) {
+    entry::unused(notes, |more| {
+        let label = "The step print's time";
+        duration::optional("known.steps.time", label, &ask.time, Bare::Seconds, TIME, more);
+        let label = "What clear film holds back";
+        entry::optional("known.steps.film", label, &ask.film, FILM, &["log", "d"], more);
+        white(&ask.masked, more);
+    });
+    tablet::unused(tablet_ask, notes);
+}
+
 fn film(ask: &steps::Ask, notes: &mut Vec<Note>) -> Option<Estimate> {
     let none = Estimate::plus_minus(0.0, 0.0, Basis::Choice);
     if ask.under != "bare" {
@@ -172,7 +184,7 @@ fn film(ask: &steps::Ask, notes: &mut Vec<Note>) -> Option<Estimate> {
 
 fn eyes(text: &str, tablet: &[f64], seconds: f64, film: f64, notes: &mut Vec<Note>) -> Option<Found> {
     let range = Range { low: 0.0, high: tablet.len() as f64 };
-    let n = entry::number("tablet.black", "The step", text, range, &[], notes)?.round();
+    let n = entry::count("tablet.black", "The step", text, range, notes)?.round();
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 61")]
     let n = n as usize;
     if n == 0 {

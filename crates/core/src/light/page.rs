@@ -293,6 +293,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
             ticket::sum(ask, e, near, &effects, scene, &mut view, &mut shown);
         }
         None => {
+            ticket::conditions(ask, &mut shown.notes);
             view.unknown = ask.setup.time.trim().is_empty();
             view.stuck = !view.unknown;
             if view.unknown {

@@ -43,8 +43,7 @@ pub(super) fn codes(b: &Bottled) -> Vec<&str> {
 /// The labels that were asked for.
 pub(super) fn labels(ask: &Ask, b: &Bottled, scene: &Scene<'_>, notes: &mut Vec<Note>) -> Vec<LabelRow> {
     let u = scene.units();
-    let count =
-        entry::number("labels", "The number of labels", &ask.labels, COUNT, &[], notes).unwrap_or(1.0);
+    let count = entry::count("labels", "The number of labels", &ask.labels, COUNT, notes).unwrap_or(1.0);
     let volume = [&u.figures(b.made.volume.to_ml(), 3), " mL"].concat();
     let lot = match ask.lot.trim() {
         "" => volume,

@@ -272,7 +272,7 @@ mod native {
             volume: The volume is a weight. Type mL, or fluid ounces, drachms or minims.
             volume: The volume is empty. Type a number, with comma or point.
             strength: The strength is zero or below. Type the strength you want.
-            strength: The strength is -1, outside 0 to 100000. Check the digits and the unit beside the field.
+            strength: The strength is −1, outside 0 to 100000. Check the digits and the unit beside the field.
             strength: No palladium solution is that strong. Type grams of the complex in 100 mL; 15 % is usual.
             strength: The strength is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
             strength: The strength is not a strength. Type it like 120 grains/oz, 1 in 6, 200 g/L or 20 %.

@@ -152,8 +152,8 @@ fn level(i: usize, row: &BottleRow, plan: &Plan, scene: &Scene<'_>, notes: &mut 
     let stated = if row.basis.is_empty() { PERCENT } else { STATED };
     read("strength", "The strength", &row.strength, stated, &["%", "%w/v", "%w/w", "g/l", "mol/l"]);
     read("chlorate", "The chlorate", &row.chlorate, CHLORATE, &["%", "%w/v"]);
-    read("drops", "Drops in a millilitre", &row.drops, DROPS, &["drops", "drops/ml"]);
-    read("count_drops", "The drops counted", &row.count_drops, COUNT, &["drops"]);
+    read("drops", "The drop count", &row.drops, DROPS, &["drops", "drops/ml"]);
+    read("count_drops", "The number of drops counted", &row.count_drops, COUNT, &["drops"]);
     read("count_ml", "Their volume", &row.count_ml, MEASURED, &["ml"]);
     read("count_g", "Their weight", &row.count_g, MEASURED, &["g"]);
     read("density", "The density", &row.density, DENSITY, &["g/ml"]);
@@ -262,7 +262,7 @@ fn age(
     let (field, today) = (format!("bottles.{i}.opened"), today(scene.now, scene.zone_minutes));
     let Some(opened) = typed_day(&bottle.opened) else {
         if !bottle.opened.trim().is_empty() {
-            notes.push(Note::warning(
+            notes.push(Note::error(
                 field,
                 "This date is not read.",
                 "Type it as 2026-02-14 or 14.2.2026, and age and order come from it.",

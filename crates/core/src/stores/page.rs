@@ -153,7 +153,7 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
         check("stocks", i, "full_dry", "The drying time", &row.full_dry, HOURS);
     }
     for (i, row) in ask.lamps.iter().enumerate() {
-        check("lamps", i, "hours", "The hours", &row.hours, HOURS);
+        check("lamps", i, "hours", "The hour count", &row.hours, HOURS);
     }
     Answer { view, notes, workings: vec![], ticket: vec![] }
 }

@@ -38,7 +38,7 @@ pub(super) fn fill(ask: &Ask, u: Units, view: &mut View, notes: &mut Vec<Note>) 
             entry::optional(&name, label, text, range, &[unit], notes)
         };
         read("purity", "The purity", &row.purity, PERCENT, "%");
-        let size = read("size", "The grams bought", &row.size, GRAMS, "g");
+        let size = read("size", "The amount bought", &row.size, GRAMS, "g");
         let cost = read("price", "The price", &row.price, PRICE, "");
         let rest = read("left", "The grams left", &row.left, GRAMS, "g");
         if !row.salt.trim().is_empty()
@@ -47,7 +47,7 @@ pub(super) fn fill(ask: &Ask, u: Units, view: &mut View, notes: &mut Vec<Note>) 
             notes.push(e.note(&["powders.", &i.to_string(), ".salt"].concat(), "The formula"));
         }
         if !row.opened.trim().is_empty() && typed_day(&row.opened).is_none() {
-            notes.push(Note::warning(
+            notes.push(Note::error(
                 ["powders.", &i.to_string(), ".opened"].concat(),
                 "This date is not read.",
                 "Type it as 2026-02-14 or 14.2.2026.",

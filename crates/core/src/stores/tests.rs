@@ -205,7 +205,7 @@ mod native {
             .map(|n| format!("{} [{:?}] {} {}", n.field, n.severity, n.text, n.mend))
             .collect();
         expect![[r#"
-            bottles.0.drops [Error] Drops in a millilitre is 2, outside 5 to 100. Check the digits and the unit beside the field.
+            bottles.0.drops [Error] The drop count is 2, outside 5 to 100. Check the digits and the unit beside the field.
             bottles.0.content [Error] Nobody can tell what palladium, lot Pd-9 holds. Choose its content.
             bottles.0.left [Warning] palladium, lot Pd-9 holds more than its size. Check both figures; the price of a millilitre counts by the size.
             bottles.1.basis [Error] Moles cannot be counted without a formula. Type the formula on the label, or state the strength in percent.
@@ -215,13 +215,13 @@ mod native {
             bottles.3.size [Hint] Without a size nobody can count what is left and what it costs. Type the mL that were bought or made. 
             bottles.3.opened [Warning] This date lies in the future. Check the year; until then the bottle counts as the newest.
             bottles.4.size [Hint] Without a size nobody can count what is left and what it costs. Type the mL that were bought or made. 
-            bottles.4.opened [Warning] This date is not read. Type it as 2026-02-14 or 14.2.2026, and age and order come from it.
+            bottles.4.opened [Error] This date is not read. Type it as 2026-02-14 or 14.2.2026, and age and order come from it.
             bottles.5.size [Hint] Without a size nobody can count what is left and what it costs. Type the mL that were bought or made. 
             bottles.5.keeps [Warning] iron(III) oxalate is 182 days older than it keeps. Test it, make a new one, or change how long it keeps.
             powders.0.purity [Error] The purity is 120, outside 0.01 to 100. Check the digits and the unit beside the field.
-            powders.0.size [Error] The grams bought is -1, outside 0 to 1000000. Check the digits and the unit beside the field.
+            powders.0.size [Error] The amount bought is −1, outside 0 to 1000000. Check the digits and the unit beside the field.
             powders.0.salt [Error] The formula: at sign 1, Xy is no element known here. Check capitals and small letters, as in Pd or Cl.
-            powders.0.opened [Warning] This date is not read. Type it as 2026-02-14 or 14.2.2026.
+            powders.0.opened [Error] This date is not read. Type it as 2026-02-14 or 14.2.2026.
             papers.0.price [Error] The price is not a number. Type digits with comma or point, or a fraction such as 8 1/2."#]].assert_eq(&seen.join("\n"));
     }
 

@@ -392,6 +392,27 @@ mod tests {
     }
 
     #[test]
+    fn letters_in_a_field_not_in_use_get_one_note() {
+        let mut ask = Ask { doubt: "abc".into(), ..Ask::default() };
+        (ask.chart.ramp, ask.scan.through) = ("abc".into(), "abc".into());
+        (ask.tablet.first, ask.tablet.white) = ("abc".into(), "90".into());
+        let said = |ask: &Ask| -> Vec<String> {
+            answered(ask).notes.iter().map(|n| format!("{}: {}", n.field, n.text)).collect()
+        };
+        let all = [
+            "doubt: The doubt of all readings is not a number.",
+            "tablet.first: The first step is not a number.",
+            "tablet.white: The number of the step is 90, outside 1 to 61.",
+            "scan.through: This setup has no correction abc that a film was made with.",
+            "chart.ramp: The length of the ramp is not a number.",
+        ];
+        assert_eq!(said(&ask), all);
+        // With readings the doubt is in use, and has its note still once.
+        let used = said(&Ask { doubt: "abc".into(), ..ramp() });
+        assert_eq!(used.iter().filter(|n| n.starts_with("doubt")).count(), 1, "{used:?}");
+    }
+
+    #[test]
     fn readings_that_cannot_be_used_leave_the_starting_correction_and_say_why() {
         let ask = Ask { readings: "0 1,45\n50 0,5\n100 0,08".into(), ..Ask::default() };
         let solved = solve(&ask);

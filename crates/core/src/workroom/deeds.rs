@@ -165,13 +165,19 @@ fn meter(ask: &Ask, hand: &Hand<'_>, scene: &Scene<'_>) -> Act {
     act
 }
 
+/// How long it ran as typed: minutes and seconds.
+pub(super) fn ran(ask: &Ask, notes: &mut Vec<Note>) -> (Option<f64>, Option<f64>) {
+    let label = "The number of minutes it ran";
+    let minutes = entry::optional("ran_minutes", label, &ask.ran_minutes, MINUTES, &["min"], notes);
+    let label = "The number of seconds it ran";
+    let seconds = entry::optional("ran_seconds", label, &ask.ran_seconds, SECONDS, &["s"], notes);
+    (minutes, seconds)
+}
+
 /// "It ran until …": the whole time of the step, as typed in minutes and seconds.
 fn told_time(ask: &Ask, hand: &Hand<'_>, scene: &Scene<'_>) -> Act {
     let mut notes = Vec::new();
-    let label = "How long it ran, minutes";
-    let minutes = entry::optional("ran_minutes", label, &ask.ran_minutes, MINUTES, &["min"], &mut notes);
-    let label = "How long it ran, seconds";
-    let seconds = entry::optional("ran_seconds", label, &ask.ran_seconds, SECONDS, &["s"], &mut notes);
+    let (minutes, seconds) = ran(ask, &mut notes);
     if minutes.is_none() && seconds.is_none() && notes.is_empty() {
         notes.push(Note::error("ran_minutes", "How long it ran is empty.", "Type minutes, seconds or both."));
     }

@@ -5,7 +5,9 @@
 
 use super::hand::{Hand, active, in_hand};
 use super::{Ask, deeds, words};
+use crate::book::page::STRIP_DENSITY;
 use crate::book::{Book, Change, TicketKind};
+use crate::entry;
 use crate::fields;
 use crate::lanes::{self, Phase, UNDO_MS};
 use crate::light;
@@ -178,7 +180,18 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     others(&all, hand.id, &mut out.view);
     show(&hand, scene, &mut out);
     buttons(&hand, ask, scene.now, &mut out.view);
+    typed(ask, &mut out.notes);
     out
+}
+
+/// Checks what was typed, before a button takes it.
+fn typed(ask: &Ask, notes: &mut Vec<Note>) {
+    let inks = [0, 10, 20, 35, 50, 70, 100];
+    for (ink, text) in inks.into_iter().zip(ask.strip.all()) {
+        entry::optional(&format!("strip.ink_{ink}"), "The reading", text, STRIP_DENSITY, &["d"], notes);
+    }
+    light::level("meter", "The meter", &ask.meter, notes);
+    deeds::ran(ask, notes);
 }
 
 fn ready(scene: &Scene<'_>, out: &mut Answer<View>) {

@@ -289,7 +289,7 @@ fn record_rows(view: &mut View, ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<No
     let names = ["strip_0", "strip_10", "strip_20", "strip_35", "strip_50", "strip_70", "strip_100"];
     for (name, text) in names.into_iter().zip(strip.strip()) {
         let field = format!("record.{name}");
-        entry::optional(&field, "The reading", text, Range { low: 0.0, high: 4.5 }, &["d"], notes);
+        entry::optional(&field, "The reading", text, super::STRIP_DENSITY, &["d"], notes);
     }
     entry::optional(
         "record.rating",

@@ -123,7 +123,10 @@ fn fate(counts: Counts, mode: Mode) -> String {
         Mode::Merge => [
             some(counts.added, "new"),
             some(counts.replaced, "changed to the file's"),
-            some(counts.kept, "differ, and stay as here"),
+            some(
+                counts.kept,
+                if counts.kept == 1 { "differs, and stays as here" } else { "differ, and stay as here" },
+            ),
             some(counts.same + counts.only_here, "unchanged"),
         ],
         Mode::Replace => [

@@ -307,7 +307,7 @@ fn a_file_is_shown_before_it_is_taken() {
         view.import_rows.iter().map(|r| format!("{}: {} | {}\n", r.kind, r.merge, r.replace)).collect();
     expect![[r#"
         A book file of 2025-11-09 13:00, with 33 things.
-        the desk (units, what lies open): 1 differ, and stay as here | 1 changed to the file's
+        the desk (units, what lies open): 1 differs, and stays as here | 1 changed to the file's
         setups: 3 new, 1 unchanged | 3 new, 1 removed
         tickets: 7 new, 1 unchanged | 7 new, 1 removed
         films: 1 new | 1 new
@@ -378,7 +378,7 @@ fn what_is_typed_wrong_is_noted_beside_its_field() {
         [record.rating] The rating is 6, outside 0 to 5. Check the digits and the unit beside the field.
         [day.temperature] The air has a unit that is not known here: kg. Type the number alone; its unit stands beside the field.
         [day.humidity] The humidity is 450, outside 0 to 100. Check the digits and the unit beside the field.
-        [day.lamp_hours] The lamp's meter is -1, outside 0 to 200000. Check the digits and the unit beside the field.
+        [day.lamp_hours] The lamp's meter is −1, outside 0 to 200000. Check the digits and the unit beside the field.
     "#]].assert_eq(&room.notes());
     assert_eq!(
         room.book.day("2025-11-09"),

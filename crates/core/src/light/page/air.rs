@@ -95,11 +95,12 @@ pub(super) fn humidity(ask: &Ask, units: Units, notes: &mut Vec<Note>) -> Option
     let of = |name: &str, label: &str, text: &str, notes: &mut Vec<Note>| {
         entry::optional(name, label, text, HUMIDITY, &["%"], notes)
     };
-    let read = of("air.humidity", "The humidity", &ask.humidity, notes)?;
+    let read = of("air.humidity", "The humidity", &ask.humidity, notes);
     let (low, high) = (
         of("air.dry_salt", "The hygrometer over magnesium chloride", &ask.dry_salt, notes),
         of("air.wet_salt", "The hygrometer over kitchen salt", &ask.wet_salt, notes),
     );
+    let read = read?;
     let (Some(low), Some(high)) = (low, high) else { return Some(read) };
     let celsius = degrees("air.temperature", "", &ask.temperature, units, &mut Vec::new()).unwrap_or(20.0);
     let truth = |name: &str| SALTS.iter().find(|s| s.formula == name).and_then(|s| s.humidity(celsius));

@@ -166,6 +166,23 @@ fn sides(ask: &Ask, units: Units, notes: &mut Vec<Note>) -> Option<(Length, Leng
     width.zip(height)
 }
 
+/// Checks what is not in use for the way the print is laid and the lamp at hand.
+fn unused(ask: &Ask, units: Units, notes: &mut Vec<Note>) {
+    entry::unused(notes, |more| {
+        let fields = [
+            ("known.even.left", "The place from the left", &ask.left, PLACE_MM),
+            ("known.even.down", "The place from the far edge", &ask.down, PLACE_MM),
+            ("known.even.pitch", "The distance from tube to tube", &ask.pitch, SIDE_MM),
+        ];
+        for (name, label, text, range) in fields {
+            if !text.trim().is_empty() {
+                length(name, label, text, units, range, more);
+            }
+        }
+        entry::optional_count("known.even.tubes", "The number of tubes", &ask.tubes, TUBES, more);
+    });
+}
+
 /// Why a print cannot be laid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(in crate::light) enum NoLie {
@@ -246,7 +263,9 @@ pub(super) fn answer(
     )
     .unwrap_or(TOLERANCE.value);
     let sides = sides(even, units, &mut shown.notes);
-    let Some(grid) = grid(even, curve, &mut shown.notes) else { return view };
+    let grid = grid(even, curve, &mut shown.notes);
+    unused(even, units, &mut shown.notes);
+    let Some(grid) = grid else { return view };
     view.has_map = true;
     view.can_use = sides.is_some_and(|sides| !map.is_of(&grid, sides, &Lamp::of(&ask.setup, units)));
     let e = grid.evenness();
@@ -393,8 +412,9 @@ fn expected(ask: &LightAsk, units: Units, view: &mut View, notes: &mut Vec<Note>
     if ask.setup.kind != "tubes" || even.tubes.trim().is_empty() {
         return;
     }
-    let tubes = entry::number("known.even.tubes", "The number of tubes", &even.tubes, TUBES, &[], notes);
-    let pitch = length("known.even.pitch", "From tube to tube", &even.pitch, units, SIDE_MM, notes);
+    let tubes = entry::count("known.even.tubes", "The number of tubes", &even.tubes, TUBES, notes);
+    let pitch =
+        length("known.even.pitch", "The distance from tube to tube", &even.pitch, units, SIDE_MM, notes);
     let height =
         length("setup.distance", "The distance", &ask.setup.distance, units, SIDE_MM, &mut Vec::new());
     let (Some(tubes), Some(pitch), Some(height)) = (tubes, pitch, height) else { return };

@@ -10,6 +10,9 @@ use crate::show::Units;
 
 /// What the answers about the last print mean; `None` while they are incomplete.
 pub(super) fn judgement(ask: &Ask, curve: &dyn Paper, notes: &mut Vec<Note>) -> Option<Judgement> {
+    let now = entry::optional("patch_now", "The patch on this print", &ask.patch_now, DENSITY, &["d"], notes);
+    let then =
+        entry::optional("patch_then", "The patch on the reference", &ask.patch_then, DENSITY, &["d"], notes);
     let looks = match ask.looks.as_str() {
         "light" => Looks::Light,
         "dark" => Looks::Dark,
@@ -21,9 +24,6 @@ pub(super) fn judgement(ask: &Ask, curve: &dyn Paper, notes: &mut Vec<Note>) -> 
         "stronger" => Black::Stronger,
         _ => return None,
     };
-    let now = entry::optional("patch_now", "The patch on this print", &ask.patch_now, DENSITY, &["d"], notes);
-    let then =
-        entry::optional("patch_then", "The patch on the reference", &ask.patch_then, DENSITY, &["d"], notes);
     let added = change(ask, &mut Vec::new()).unwrap_or_default();
     Some(judge(looks, black, added, now.zip(then), curve))
 }

@@ -4,6 +4,7 @@ use super::super::lamp::law::{DOUBT, Law, LawError, Pair};
 use super::super::{Ask as LightAsk, Bare, duration};
 use super::show::Shown;
 use crate::constant::Basis;
+use crate::entry::{self, Range};
 use crate::estimate::Estimate;
 use crate::fields;
 use crate::math;
@@ -32,6 +33,8 @@ pub struct View {
 
 fields!(out View: found);
 
+/// Light at the frame, in whatever the printer's meter counts, or percent.
+const LEVEL: Range = Range { low: 0.000_1, high: 1_000_000.0 };
 const FIELD: &str = "known.law.pairs";
 
 /// One line: light, time, and what is left open.
@@ -87,9 +90,19 @@ fn refusal(error: LawError) -> Note {
     }
 }
 
+/// Checks the light at the frame, which may be a reading or percent.
+fn level(ask: &Ask, notes: &mut Vec<Note>) {
+    entry::optional("known.law.level", "The light at the frame", &ask.level, LEVEL, &["%"], notes);
+}
+
 /// The line of a print whose time for black is known.
 pub(super) fn line(ask: &LightAsk, time: Estimate, units: Units) -> Result<String, Note> {
     let own = &ask.known.law;
+    let mut notes = Vec::new();
+    self::level(own, &mut notes);
+    if let Some(note) = notes.pop() {
+        return Err(note);
+    }
     let level = if own.level.trim().is_empty() { &ask.setup.meter } else { &own.level };
     let level = level.trim().replace(' ', "");
     if level.is_empty() {
@@ -107,6 +120,7 @@ pub(super) fn line(ask: &LightAsk, time: Estimate, units: Units) -> Result<Strin
 
 /// What is shown.
 pub(super) fn answer(ask: &LightAsk, units: Units, shown: &mut Shown) -> View {
+    level(&ask.known.law, &mut shown.notes);
     let Some(law) = law(&ask.known.law, &mut shown.notes) else { return View::default() };
     let p = law.exponent();
     let half = math::exp10(law.slope.value * core::f64::consts::LOG10_2);

@@ -68,8 +68,8 @@ fn every_note() {
         setup.time Error: The exposure time is 0:00, outside 0:01 to 24:00:00. Check it: 6:00 is six minutes.
         setup.lamp Warning: Lamp, distance or cover sheet differ from the setup, the time does not. Find the new time with a strip or a meter, never by watts: near tubes and panels no rule of distance holds.
         setup.distance Error: The distance is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
-        change Error: The change is 9, outside -5 to 5. Check the digits and the unit beside the field.
-        change Error: The change is -100, outside -95 to 3000. Check the digits and the unit beside the field.
+        change Error: The change is 9, outside −5 to 5. Check the digits and the unit beside the field.
+        change Error: The change is −100, outside −95 to 3000. Check the digits and the unit beside the field.
         change Error: The changed time in seconds is 0.3, outside 1 to 86400. Check the digits and the unit beside the field.
         change Warning: With less light than the setup's, clear film does not reach black. If the picture should be lighter, change its tone instead; shorten only if the setup's time is too long.
         patch_now Error: The patch on this print is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
@@ -80,12 +80,62 @@ fn every_note() {
         strip_found Warning: The first strip is black already; a shorter time may do. Make a strip that begins shorter.
         strip_found Hint: Steps this wide leave half a stop open. A second strip around this time in half stops or thirds narrows it. 
         strip_found Error: The strip is 6, outside 1 to 5. Check the digits and the unit beside the field.
-        level Error: The ultraviolet comes to -3 mW/cm², which no lamp or sun gives. Check the meter's unit: 1 mW/cm² is 10 W/m² and 1000 µW/cm².
+        level Error: The ultraviolet comes to −3 mW/cm², which no lamp or sun gives. Check the meter's unit: 1 mW/cm² is 10 W/m² and 1000 µW/cm².
         setup.time Error: There is no time yet to lay strips around. Make the doubling strip first, or type a time.
         strip_count Error: A strip plan has 2 to 12 strips. Choose a number between.
         strip_first Error: The first strip has less than a second. Give it a second or more.
         strip_step Error: The step is not above zero. Half a stop is usual.
     "#]].assert_eq(&(text + &refused + &rest));
+}
+
+/// Fields that nothing rests on yet, each with letters in it: one note each.
+#[test]
+fn letters_in_a_field_not_in_use_get_their_note() {
+    let abc = || "abc".to_owned();
+    let mut ask = Ask { patch_now: abc(), patch_then: abc(), hours: abc(), ..Ask::default() };
+    (ask.strip_bare, ask.strip_found) = (abc(), abc());
+    (ask.setup.hours, ask.setup.humidity, ask.setup.warming) = (abc(), abc(), abc());
+    (ask.air.dry_salt, ask.air.wet_salt) = (abc(), abc());
+    (ask.tablet.first, ask.tablet.apart, ask.tablet.count) = (abc(), abc(), abc());
+    ask.tablet.black = abc();
+    let known = &mut ask.known;
+    (known.steps.time, known.steps.film, known.steps.masked) = (abc(), abc(), abc());
+    (known.law.level, known.even.left, known.even.pitch, known.even.tubes) = (abc(), abc(), abc(), abc());
+    let mut lines: Vec<String> =
+        with(|scene| answer(&ask, scene).notes.iter().map(|n| format!("{}: {}", n.field, n.text)).collect());
+    lines.sort();
+    expect![[r#"
+        air.dry_salt: The hygrometer over magnesium chloride is not a number.
+        air.wet_salt: The hygrometer over kitchen salt is not a number.
+        hours: The hour count now is not a number.
+        known.even.left: The place from the left is not a number.
+        known.even.pitch: The distance from tube to tube is not a number.
+        known.even.tubes: The number of tubes is not a number.
+        known.law.level: The light at the frame is not a number.
+        known.steps.film: What clear film holds back is not a number.
+        known.steps.masked: “abc” is not a number.
+        known.steps.time: The step print's time is not a time.
+        patch_now: The patch on this print is not a number.
+        patch_then: The patch on the reference is not a number.
+        setup.hours: The hour count with the setup is not a number.
+        setup.humidity: The humidity with the setup is not a number.
+        setup.warming: The time between is not a number.
+        strip_bare: The strip is not a number.
+        strip_found: The strip is not a number.
+        tablet.apart: The step is not a number.
+        tablet.black: The number of the step is not a number.
+        tablet.count: The number of steps is not a number.
+        tablet.first: The first step is not a number."#]]
+    .assert_eq(&lines.join("\n"));
+    // In use and noted already, there is no second one.
+    ask.tablet.steps = "1.4 1.3 1.2 1.1 1.0 0.9 0.8".into();
+    ask.setup.time = "6:00".into();
+    let fields: Vec<String> =
+        with(|scene| answer(&ask, scene).notes.iter().map(|n| n.field.clone()).collect());
+    let mut once = fields.clone();
+    once.sort();
+    once.dedup();
+    assert_eq!(once.len(), fields.len(), "{fields:?}");
 }
 
 #[test]

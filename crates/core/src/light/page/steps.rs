@@ -7,7 +7,7 @@ use super::super::paper_curve;
 use super::super::steps::points::WHITE;
 use super::super::steps::repeats::interval;
 use super::super::steps::{CLOSENESSES, Found, Points, Print, Short, eyes, points, reach};
-use super::super::{Ask as LightAsk, Learnt};
+use super::super::{Ask as LightAsk, Learnt, learnt as rests};
 use super::drawing;
 use super::show::{Shown, about_time, rounded, span};
 use crate::constant::Basis;
@@ -203,6 +203,8 @@ pub(super) fn answer(
     let steps = &ask.known.steps;
     shown.notes.extend(learnt.notes.iter().cloned());
     let white = near_white(ask, &mut shown.notes);
+    let laid = ask.tablet.clone().over(&tablet::Ask::default());
+    rests::unused(steps, &laid, &mut shown.notes);
     let mut view = View {
         by_readings: steps.from != "eyes",
         by_eyes: steps.from == "eyes",

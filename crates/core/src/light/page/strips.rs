@@ -1,7 +1,10 @@
 //! Strips of times: the plan, the moves of the card, and what was found on the dry print.
 
 use super::super::strip::{self, Plan, Way};
-use super::super::{Ask, Change, MoveRow, StripRow, View, exposure::strip_plan};
+use super::super::{
+    Ask, Change, MoveRow, StripRow, View,
+    exposure::{COUNT, strip_plan},
+};
 use super::signed;
 use crate::constant::Basis;
 use crate::entry::{self, Range};
@@ -21,7 +24,7 @@ fn of(name: &str, text: &str, plan: &Plan, notes: &mut Vec<Note>) -> Option<(str
     let count = plan.strips.len();
     #[expect(clippy::cast_precision_loss, reason = "twelve at most")]
     let range = Range { low: 1.0, high: count as f64 };
-    let typed = entry::optional(name, "The strip", text, range, &[], notes)?;
+    let typed = entry::optional_count(name, "The strip", text, range, notes)?;
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 12")]
     let number = typed.round() as u32;
     let strip = *plan.strips.iter().find(|s| s.number == number)?;
@@ -68,7 +71,15 @@ pub(super) fn answer(
     notes: &mut Vec<Note>,
     workings: &mut Vec<Working>,
 ) {
-    let Some(plan) = strip_plan(ask, notes) else { return };
+    let plan = strip_plan(ask, notes);
+    let most = plan.as_ref().map_or(COUNT.high, |plan| plan.strips.len() as f64);
+    let range = Range { low: 1.0, high: most };
+    entry::unused(notes, |more| {
+        for (name, text) in [("strip_found", &ask.strip_found), ("strip_bare", &ask.strip_bare)] {
+            entry::optional_count(name, "The strip", text, range, more);
+        }
+    });
+    let Some(plan) = plan else { return };
     let clock = |s: u32| crate::show::clock(f64::from(s));
     view.has_plan = true;
     view.strip_total = clock(plan.total());
@@ -92,7 +103,7 @@ pub(super) fn answer(
     let row = |m: &strip::Move| MoveRow { at: clock(m.at), doing: words(m), hold: format!("{} s", m.hold) };
     view.moves = plan.moves().iter().map(row).collect();
     view.moves.push(MoveRow { at: clock(plan.total()), doing: "Lamp off".into(), hold: String::new() });
-    if let Some((strip, last)) = found(ask, &plan, notes) {
+    if let Some((strip, last)) = found(ask, &plan, &mut Vec::new()) {
         view.can_found = true;
         let step = plan.strips.get(1).map_or(1.0, |s| s.stops);
         let least = f64::from(strip.seconds) / Change::from_stops(step).to_factor();
@@ -102,7 +113,7 @@ pub(super) fn answer(
             crate::show::clock(least),
             crate::show::clock(f64::from(strip.seconds) * Change::from_stops(step).to_factor())
         );
-        if let Some((bare, _)) = of("strip_bare", &ask.strip_bare, &plan, notes) {
+        if let Some((bare, _)) = of("strip_bare", &ask.strip_bare, &plan, &mut Vec::new()) {
             let film = hold_back(strip, bare, step);
             view.hold_back = format!(
                 "Clear film holds back {} ± {} log exposure.",

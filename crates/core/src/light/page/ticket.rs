@@ -13,6 +13,7 @@ use crate::constant::{Basis, Constant};
 use crate::entry::{self, Range};
 use crate::fields;
 use crate::math;
+use crate::note::Note;
 use crate::show::{Units, clock};
 use crate::station::Scene;
 use crate::working::Working;
@@ -271,17 +272,22 @@ fn exposure_strip(ask: &Ask) -> Option<strip::Plan> {
     exposure::strip_plan(ask, &mut Vec::new())
 }
 
+/// Humidity with the setup in %, hours of the lamp with the setup and now, as far as they were typed.
+pub(super) fn conditions(ask: &Ask, notes: &mut Vec<Note>) -> [Option<f64>; 3] {
+    let text = &ask.setup.humidity;
+    let then = entry::optional("setup.humidity", "The humidity with the setup", text, PERCENT, &["%"], notes);
+    let mut hours =
+        |name: &str, label: &str, text: &str| entry::optional(name, label, text, LAMP_HOURS, &["h"], notes);
+    [
+        then,
+        hours("setup.hours", "The hour count with the setup", &ask.setup.hours),
+        hours("hours", "The hour count now", &ask.hours),
+    ]
+}
+
 fn beliefs(ask: &Ask, scene: &Scene<'_>, effects: &mut Vec<Effect>, shown: &mut Shown) {
     let units = scene.units();
-    let text = &ask.setup.humidity;
-    let then = entry::optional(
-        "setup.humidity",
-        "The humidity with the setup",
-        text,
-        PERCENT,
-        &["%"],
-        &mut shown.notes,
-    );
+    let [then, hours_then, hours_now] = conditions(ask, &mut shown.notes);
     let now = super::air::humidity(&ask.air, units, &mut Vec::new()).or_else(|| {
         let day = scene.book.day(&scene.book.ticket().day)?;
         entry::optional("", "", &day.humidity, PERCENT, &["%"], &mut Vec::new())
@@ -297,14 +303,9 @@ fn beliefs(ask: &Ask, scene: &Scene<'_>, effects: &mut Vec<Effect>, shown: &mut 
             belief: true,
         });
     }
-    let hours = |name: &str, label: &str, text: &str, shown: &mut Shown| {
-        entry::optional(name, label, text, LAMP_HOURS, &["h"], &mut shown.notes)
-    };
-    let then = hours("setup.hours", "The hours with the setup", &ask.setup.hours, shown);
-    let now = hours("hours", "The hours now", &ask.hours, shown);
     let metered = !ask.setup.meter.trim().is_empty() && !ask.meter.trim().is_empty() && !ask.leave_meter;
     let tubes = LampKind::from_word(&ask.setup.kind) == Some(LampKind::Tubes);
-    if let (Some(then), Some(now)) = (then, now)
+    if let (Some(then), Some(now)) = (hours_then, hours_now)
         && tubes
         && !metered
         && now > then

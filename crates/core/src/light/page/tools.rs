@@ -81,7 +81,7 @@ fn what_if(
     shown: &mut Shown,
 ) {
     let stops =
-        entry::optional("what", "The stops tried", &ask.what, STOPS, &["stop", "stops"], &mut shown.notes)
+        entry::optional("what", "The change tried", &ask.what, STOPS, &["stop", "stops"], &mut shown.notes)
             .unwrap_or(0.0);
     let more = entry::optional("what_ink", "The ink tried", &ask.what_ink, INK, &["%"], &mut shown.notes)
         .unwrap_or(0.0);

@@ -1,7 +1,7 @@
 //! What the tone station shows of response and correction.
 
-use super::{Ask, DoubtRow, SheetRow, TableRow, View, carry, chart, scan, tablet, verdict};
-use crate::entry::{Range, optional};
+use super::{Ask, DoubtRow, SheetRow, TableRow, View, carry, chart, scan, tablet, taken, verdict};
+use crate::entry::{self, Range, optional};
 use crate::note::Note;
 use crate::show::Units;
 use crate::station::{Answer, Scene};
@@ -75,6 +75,9 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
     );
     view.table = steps_of(correction, next.as_ref(), units);
     notes.retain(|note| !(view.unmeasured && !view.has_readings && note.field == "readings"));
+    entry::unused(&mut notes, |more| verdict::doubt(ask, more).map_or((), drop));
+    tablet::unused(&ask.tablet, &mut notes);
+    notes.extend(taken::through(&ask.scan.through, scene.book.setup()).err());
     let (chart, chart_working) = chart::answer(&ask.chart, scene, &mut notes);
     view.chart = chart;
     view.scan = scan::answer(&ask.scan, &ask.chart, &ask.readings, scene, &mut notes);

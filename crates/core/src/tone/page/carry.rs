@@ -146,7 +146,7 @@ fn carry<'a>(ask: &Ask, solved: &'a Solved, title: &str, notes: &mut Vec<Note>) 
 
 fn dialog(ask: &Ask, notes: &mut Vec<Note>) -> Option<Dialog> {
     let range = crate::entry::Range { low: 3.0, high: 40.0 };
-    let most = crate::entry::number("carry.most", "The number of points", &ask.most, range, &[], notes)?;
+    let most = crate::entry::count("carry.most", "The number of points", &ask.most, range, notes)?;
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "3 to 40")]
     let most = most.round() as usize;
     Some(Dialog { most, smooth: ask.drawn == "smooth", full: if ask.full == "100" { 100 } else { 255 } })

@@ -6,6 +6,7 @@ use crate::fields;
 use crate::negative::{PPI, length};
 use crate::note::Note;
 use crate::quantity::{Length, Volume};
+use crate::show::Units;
 use crate::station::Scene;
 use crate::tone::Response;
 use crate::tone::chart_plan::layout::{GROUND_CODE, GROUND_LIGHTNESS};
@@ -135,6 +136,9 @@ pub(super) fn answer(ask: &Ask, scene: &Scene<'_>, notes: &mut Vec<Note>) -> (Vi
         ground: format!("{} %", units.number(100.0 * ground(scene.tone.response.as_ref()), 0)),
         ..View::default()
     };
+    if !ask.ramp.trim().is_empty() {
+        ramp(ask, units, notes);
+    }
     if let Some(chart) = spec(ask, scene, 0, notes) {
         let area = chart.coat_cm2();
         view.coat = format!("{}, {} cm²", size(chart.coat), units.number(area, 0));
@@ -170,11 +174,16 @@ pub(super) fn chart_film(ask: &Ask, scene: &Scene<'_>) -> Result<ChartFilm, Vec<
     Ok(film(ChartSheet::Chart(spec), &name, ppi, scene))
 }
 
+/// The length of an ink ramp as typed.
+fn ramp(ask: &Ask, units: Units, notes: &mut Vec<Note>) -> Option<Length> {
+    length("chart.ramp", "The length of the ramp", &ask.ramp, units, RAMP_MM, notes)
+}
+
 /// The film of an ink ramp, or what keeps it from being made.
 pub(super) fn ramp_film(ask: &Ask, scene: &Scene<'_>) -> Result<ChartFilm, Vec<Note>> {
     let mut notes = Vec::new();
     let units = scene.book.setup().units;
-    let long = length("chart.ramp", "The length of the ramp", &ask.ramp, units, RAMP_MM, &mut notes);
+    let long = ramp(ask, units, &mut notes);
     let ppi = ppi(scene, &mut notes);
     let (Some(long), Some(ppi)) = (long, ppi) else { return Err(notes) };
     if RampPlan::usual(long.to_mm()).is_none() {

@@ -1,7 +1,7 @@
 //! The part of the tone station that works with a step tablet: ink steps seen by eye between its steps, or ink patches
 //! read beside it, which together with a step print stand in for readings of a chart.
 
-use crate::entry::{Range, number};
+use crate::entry::{self, Range, count, number, optional, optional_count};
 use crate::exchange;
 use crate::fields;
 use crate::light::steps::values::densities;
@@ -16,6 +16,8 @@ use crate::tone::{Reading, Response, lightness};
 
 /// Densities of a tablet.
 const DENSITY: Range = Range { low: 0.0, high: 6.0 };
+/// From step to step.
+const APART: Range = Range { low: 0.01, high: 1.0 };
 /// Steps of a tablet.
 const COUNT: Range = Range { low: 7.0, high: 61.0 };
 
@@ -116,12 +118,11 @@ pub(super) fn answer(ask: &Ask, from: &str, units: Units) -> View {
 pub(crate) fn tablet(ask: &Ask, notes: &mut Vec<Note>) -> Option<Vec<f64>> {
     if ask.densities.trim().is_empty() {
         let first = number("tablet.first", "The first step", &ask.first, DENSITY, &["d"], notes);
-        let apart =
-            number("tablet.apart", "The step", &ask.apart, Range { low: 0.01, high: 1.0 }, &["d"], notes);
-        let count = number("tablet.count", "The number of steps", &ask.count, COUNT, &[], notes);
-        let (first, apart, count) = (first?, apart?, count?.round());
+        let apart = number("tablet.apart", "The step", &ask.apart, APART, &["d"], notes);
+        let steps = count("tablet.count", "The number of steps", &ask.count, COUNT, notes);
+        let (first, apart, steps) = (first?, apart?, steps?.round());
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "7 to 61")]
-        return Some((0..count as u32).map(|i| first + apart * f64::from(i)).collect());
+        return Some((0..steps as u32).map(|i| first + apart * f64::from(i)).collect());
     }
     let all: Option<Vec<f64>> = column(&ask.densities);
     match all {
@@ -135,6 +136,20 @@ pub(crate) fn tablet(ask: &Ask, notes: &mut Vec<Note>) -> Option<Vec<f64>> {
             None
         }
     }
+}
+
+/// Checks even steps and the two numbers seen while nothing rests on them.
+pub(crate) fn unused(ask: &Ask, notes: &mut Vec<Note>) {
+    let all = tablet(ask, &mut Vec::new());
+    let range = Range { low: 0.0, high: all.map_or(COUNT.high, |all| all.len() as f64) };
+    entry::unused(notes, |more| {
+        optional("tablet.first", "The first step", &ask.first, DENSITY, &["d"], more);
+        optional("tablet.apart", "The step", &ask.apart, APART, &["d"], more);
+        optional_count("tablet.count", "The number of steps", &ask.count, COUNT, more);
+        optional_count("tablet.black", "The number of the step", &ask.black, range, more);
+        let range = Range { low: 1.0, ..range };
+        optional_count("tablet.white", "The number of the step", &ask.white, range, more);
+    });
 }
 
 /// Numbers of a text, one a line or one after the other.
@@ -172,7 +187,7 @@ fn nth(field: &str, text: &str, (least, tablet): (f64, &[f64]), notes: &mut Vec<
         return None;
     }
     let range = Range { low: least, high: tablet.len() as f64 };
-    let n = number(field, "The number of the step", text, range, &[], notes)?.round();
+    let n = count(field, "The number of the step", text, range, notes)?.round();
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 61")]
     Some(n as usize)
 }

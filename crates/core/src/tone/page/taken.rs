@@ -3,7 +3,7 @@
 
 use super::Ask;
 use super::scan::{ODD, ScanFound, misread, plan};
-use crate::book::Setup;
+use crate::book::{CorrectionVersion, Setup};
 use crate::exchange::{self, csv_out};
 use crate::note::Note;
 use crate::scan::levelled::levelled;
@@ -82,20 +82,31 @@ pub(super) fn taken(setup: &Setup, found: &ScanFound, how: How) -> Result<(Ask, 
     Ok((ask, notes))
 }
 
-/// Ink codes as they were printed: those of the chart, or what an earlier correction made of them.
-fn codes(setup: &Setup, found: &ScanFound, notes: &mut Vec<Note>) -> Result<Vec<f64>, Vec<Note>> {
-    let version = setup.tone.scan.through.trim();
+/// The correction that the chart's film went through, as typed; none for raw ink.
+pub(super) fn through<'a>(text: &str, setup: &'a Setup) -> Result<Option<&'a CorrectionVersion>, Note> {
+    let version = text.trim();
     if version.is_empty() {
-        return Ok(found.codes.clone());
+        return Ok(None);
     }
     let made = setup.corrections.iter().find(|c| version.parse() == Ok(c.version));
-    let Some(made) = made else {
-        notes.push(Note::error(
+    made.map(Some).ok_or_else(|| {
+        Note::error(
             "scan.through",
             format!("This setup has no correction {version} that a film was made with."),
             "Type the number that stands on the film, or leave the field empty for raw ink.",
-        ));
-        return Err(core::mem::take(notes));
+        )
+    })
+}
+
+/// Ink codes as they were printed: those of the chart, or what an earlier correction made of them.
+fn codes(setup: &Setup, found: &ScanFound, notes: &mut Vec<Note>) -> Result<Vec<f64>, Vec<Note>> {
+    let made = match through(&setup.tone.scan.through, setup) {
+        Ok(Some(made)) => made,
+        Ok(None) => return Ok(found.codes.clone()),
+        Err(note) => {
+            notes.push(note);
+            return Err(core::mem::take(notes));
+        }
     };
     let one = |&code: &f64| Reading {
         code,

@@ -56,6 +56,11 @@ fn next(scene: &Scene<'_>, response: &Response) -> NextPrint {
         .drifted(learnt.drift)
 }
 
+/// By how much all readings may be off together, L*.
+pub(super) fn doubt(ask: &Ask, notes: &mut Vec<Note>) -> Option<f64> {
+    optional("doubt", "The doubt of all readings", &ask.doubt, DOUBT, &["l*"], notes)
+}
+
 /// Shows the verdict, and gives what it rests on.
 pub(super) fn show(
     view: &mut View,
@@ -69,8 +74,7 @@ pub(super) fn show(
     let next = next(scene, response);
     view.quality = next.figure(units);
     view.quality_stops = next.in_stops(units);
-    let doubt =
-        optional("doubt", "The doubt of all readings", &ask.doubt, DOUBT, &["l*"], notes).unwrap_or(0.0);
+    let doubt = doubt(ask, notes).unwrap_or(0.0);
     if doubt > 0.0 {
         view.quality_doubt =
             format!("Besides, all readings may be off together by {} L*.", units.number(doubt, 1));

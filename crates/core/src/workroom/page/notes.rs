@@ -60,11 +60,26 @@ fn every_note() {
          Hint: The clock of this device was put forward by 1 min; the times of this lane are corrected for it. 
          Hint: The clock of this device was put back by 1 min; the times of this lane are corrected for it. 
         ran_minutes Error: How long it ran is empty. Type minutes, seconds or both.
-        ran_minutes Error: How long it ran, minutes is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
-        ran_seconds Error: How long it ran, seconds is 99, outside 0 to 59. Check the digits and the unit beside the field.
+        ran_minutes Error: The number of minutes it ran is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
+        ran_seconds Error: The number of seconds it ran is 99, outside 0 to 59. Check the digits and the unit beside the field.
         ran_minutes Error: That is longer than has passed since it was started. Type how long it ran in all, or say that it ran until now.
          Hint: P-001 is written; it stands in the book. 
     "#]].assert_eq(&text);
+}
+
+#[test]
+fn what_is_typed_before_the_record_is_written_is_checked() {
+    let mut ask = Ask { meter: "abc".into(), ran_minutes: "abc".into(), ..Ask::default() };
+    (ask.strip.ink_0, ask.strip.ink_10, ask.strip.ink_100) = ("abc".into(), "1,2".into(), "60".into());
+    let lines: String = with(&book(vec![start()]), 1_100_000, |s| {
+        answer(&ask, s).notes.iter().map(|n| format!("{}: {} {}\n", n.field, n.text, n.mend)).collect()
+    });
+    expect![[r#"
+        strip.ink_0: The reading is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
+        strip.ink_100: The reading is 60, outside 0 to 4.5. Check the digits and the unit beside the field.
+        meter: The meter is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
+        ran_minutes: The number of minutes it ran is not a number. Type digits with comma or point, or a fraction such as 8 1/2.
+    "#]].assert_eq(&lines);
 }
 
 proptest! {

@@ -43,9 +43,8 @@ fn corners(name: &str, what: &str, text: &str, notes: &mut Vec<Note>) -> Option<
 
 fn other(ask: &Ask, notes: &mut Vec<Note>) -> Option<OtherChart> {
     let side = Range { low: 1.0, high: 200.0 };
-    let columns =
-        crate::entry::number("scan.columns", "The number of columns", &ask.columns, side, &[], notes);
-    let rows = crate::entry::number("scan.rows", "The number of rows", &ask.rows, side, &[], notes);
+    let columns = crate::entry::count("scan.columns", "The number of columns", &ask.columns, side, notes);
+    let rows = crate::entry::count("scan.rows", "The number of rows", &ask.rows, side, notes);
     let (columns, rows) = (columns?, rows?);
     let bad = |text: String, mend: &str| Note::error("scan.numbers", text, mend);
     let Some(all) = numbers(&ask.numbers) else {
