@@ -90,8 +90,21 @@ fn new_ticket(scene: &Scene<'_>, setup_id: &str) -> Act {
     }
 }
 
-/// Adds a setup and lays it open.
+/// A name for a new setup that no other has: the same with the next free number behind it where it is taken.
+pub(super) fn free_name(book: &Book, name: &str) -> String {
+    let taken = |name: &str| book.setups().any(|(_, s)| s.name.trim() == name);
+    let name = name.trim();
+    if !taken(name) {
+        return name.into();
+    }
+    // Among one number more than there are setups, one is free.
+    let numbers = 2..=book.setups().count() + 2;
+    numbers.map(|n| format!("{name} {n}")).find(|name| !taken(name)).unwrap_or_else(|| name.into())
+}
+
+/// Adds a setup under a name of its own and lays it open.
 fn new_setup(scene: &Scene<'_>, setup: Setup) -> Act {
+    let setup = Setup { name: free_name(scene.book, &setup.name), ..setup };
     let key = Key::fresh(Kind::Setup, scene.now, scene.luck);
     let on_desk = scene.book.on_desk(|desk| desk.book.setup.id.clone_from(&key.id));
     let change = Change::put(key, Object::Setup(Box::new(setup))).and(on_desk);

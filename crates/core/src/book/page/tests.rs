@@ -361,6 +361,27 @@ fn a_link_fills_a_new_setup_and_nothing_else() {
 }
 
 #[test]
+fn a_new_setup_gets_a_name_that_no_other_has() {
+    let mut room = Room::new();
+    let names = |room: &Room| -> Vec<String> {
+        let mut all: Vec<String> = room.book.setups().map(|(_, s)| s.name.clone()).collect();
+        all.sort();
+        all
+    };
+    let fragment = crate::link::encode(room.book.setup()).fragment;
+    let name = room.book.setup().name.clone();
+    room.device.linked = Some(crate::link::decode(&fragment));
+    room.press("link-use", "");
+    assert!(names(&room).contains(&format!("{name} 2")), "{:?}", names(&room));
+    let setup = Setup { name: format!(" {name} "), ..room.book.setup().clone() };
+    let change = Change::put(Key::new(Kind::Setup, "other"), Object::Setup(Box::new(setup)));
+    room.book.apply(change, 1, "x");
+    let linked = &room.device.linked.as_ref().unwrap().setup;
+    assert_eq!(super::acts::free_name(&room.book, &linked.name), format!("{name} 3"));
+    assert_eq!(super::acts::free_name(&room.book, "Nobody has it"), "Nobody has it");
+}
+
+#[test]
 fn what_is_typed_wrong_is_noted_beside_its_field() {
     let mut room = Room::new();
     room.press("record-open", "0");
