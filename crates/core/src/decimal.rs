@@ -6,12 +6,23 @@ pub(crate) fn push(out: &mut String, x: f64, places: usize) {
     const SCALES: [u64; 7] = [1, 10, 100, 1000, 10_000, 100_000, 1_000_000];
     /// Below this every whole number has its own f64.
     const MOST: f64 = 9e15;
-    let exact = |out: &mut String| out.push_str(&format!("{x:.places$}"));
-    let Some(&scale) = SCALES.get(places) else { return exact(out) };
+    if x.is_nan() {
+        out.push_str("NaN");
+        return;
+    }
+    if x.is_sign_negative() {
+        out.push('-');
+    }
+    let x = x.abs();
+    if x.is_infinite() {
+        out.push_str("inf");
+        return;
+    }
+    let Some(&scale) = SCALES.get(places) else { return exact(out, x, places) };
     #[expect(clippy::cast_precision_loss, reason = "at most 1e6")]
-    let scaled = x.abs() * scale as f64;
-    if scaled.is_nan() || scaled >= MOST {
-        return exact(out);
+    let scaled = x * scale as f64;
+    if scaled >= MOST {
+        return exact(out, x, places);
     }
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "below MOST")]
     let whole = scaled as u64;
@@ -19,12 +30,83 @@ pub(crate) fn push(out: &mut String, x: f64, places: usize) {
     let rest = scaled - whole as f64;
     // The product is off by at most half of this; nearer to the half it could have come from either side.
     if (rest - 0.5).abs() <= scaled * f64::EPSILON {
-        return exact(out);
-    }
-    if x.is_sign_negative() {
-        out.push('-');
+        return exact(out, x, places);
     }
     digits(out, whole + u64::from(rest > 0.5), places);
+}
+
+/// Appends a number that is finite and not below 0, from all its digits: an f64 is a whole number times a power of two, and
+/// halving it is taking it five times and moving the point. Rounds to the nearest, ties to even. The standard library does
+/// this with tables, which the first load of the page would have to carry.
+fn exact(out: &mut String, x: f64, places: usize) {
+    /// Bits of an f64 that are written; the leading one of a normal number is not.
+    const BITS: u32 = f64::MANTISSA_DIGITS - 1;
+    /// What a power of two is written larger by: so that the digits are a whole number.
+    const ABOVE: i32 = 1075;
+    let bits = x.to_bits();
+    let (power, written) = (bits >> BITS, bits & ((1 << BITS) - 1));
+    let (mut number, power) = if power == 0 { (written, 1) } else { (written | 1 << BITS, power) };
+    let mut twos = i32::try_from(power).unwrap_or(0) - ABOVE;
+    // Every two that is taken out spares digits.
+    while number > 0 && number & 1 == 0 && twos < 0 {
+        number >>= 1;
+        twos += 1;
+    }
+    // Its decimal digits, the last one first.
+    let mut all = Vec::new();
+    while number > 0 {
+        all.push(u8::try_from(number % 10).unwrap_or(0));
+        number /= 10;
+    }
+    for _ in 0..twos.unsigned_abs() {
+        times(&mut all, if twos < 0 { 5 } else { 2 });
+    }
+    let point = usize::try_from(-twos).unwrap_or(0);
+    if let Some(cut) = point.checked_sub(places) {
+        let at = |i: usize| all.get(i).copied().unwrap_or(0);
+        let up = cut > 0
+            && match at(cut - 1) {
+                5 => at(cut) % 2 == 1 || all.iter().take(cut - 1).any(|d| *d > 0),
+                digit => digit > 5,
+            };
+        all.drain(..cut.min(all.len()));
+        if up {
+            add_one(&mut all);
+        }
+    } else {
+        all.splice(0..0, std::iter::repeat_n(0, places - point));
+    }
+    all.resize(all.len().max(places + 1), 0);
+    for (i, digit) in all.iter().enumerate().rev() {
+        out.push(char::from(b'0' + digit));
+        if i == places && places > 0 {
+            out.push('.');
+        }
+    }
+}
+
+/// Multiplies a number in decimal digits, the last one first, by a single digit.
+fn times(all: &mut Vec<u8>, by: u8) {
+    let mut carried = 0;
+    for digit in all.iter_mut() {
+        let now = *digit * by + carried;
+        (*digit, carried) = (now % 10, now / 10);
+    }
+    if carried > 0 {
+        all.push(carried);
+    }
+}
+
+/// Adds 1 to a number in decimal digits, the last one first.
+fn add_one(all: &mut Vec<u8>) {
+    for digit in all.iter_mut() {
+        if *digit < 9 {
+            *digit += 1;
+            return;
+        }
+        *digit = 0;
+    }
+    all.push(1);
 }
 
 /// Appends a whole number with a point before its last `places` digits.

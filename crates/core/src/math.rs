@@ -75,6 +75,19 @@ pub fn atan(x: f64) -> f64 {
     libm::atan(x)
 }
 
+/// The number, held between two ends; NaN stays. What `f64::clamp` gives, without its check of the ends: that one writes
+/// numbers, and a page that need not do so by the standard library's tables loads 8 kB less.
+#[must_use]
+pub fn bounded(x: f64, low: f64, high: f64) -> f64 {
+    if x < low {
+        low
+    } else if x > high {
+        high
+    } else {
+        x
+    }
+}
+
 /// Sorts numbers, rising; NaN last. One sort for all, because each costs the page's module four kilobytes.
 pub fn sort(values: &mut [f64]) {
     values.sort_unstable_by(f64::total_cmp);
@@ -84,6 +97,15 @@ pub fn sort(values: &mut [f64]) {
 mod tests {
     use super::*;
     use crate::testing::test;
+
+    #[test]
+    fn bounded_is_clamp_to_the_last_bit() {
+        for x in [f64::NEG_INFINITY, -1.5, -0.0, 0.0, 1e-300, 0.25, 1.0, 7.0, f64::INFINITY, f64::NAN] {
+            for (low, high) in [(0.0, 1.0), (-0.0, 0.0), (-2.0, -1.0), (0.25, 0.25), (1.0, f64::INFINITY)] {
+                assert_eq!(bounded(x, low, high).to_bits(), x.clamp(low, high).to_bits(), "{x} {low} {high}");
+            }
+        }
+    }
 
     #[test]
     fn powers_and_logarithms_are_inverse() {

@@ -9,6 +9,7 @@ use super::view::View;
 use super::{Drying, drying};
 use crate::book::Film;
 use crate::constant::Constant;
+use crate::decimal::fixed;
 use crate::entry::{self, Range};
 use crate::light::evening::{Evened, evening};
 use crate::light::page::signed;
@@ -73,11 +74,16 @@ pub(super) fn pixels(
 ) {
     let across = (size.width.to_inches() * ppi).round();
     let down = (size.height.to_inches() * ppi).round();
-    view.pixels = format!("{across:.0} × {down:.0} px");
+    view.pixels = format!("{} × {} px", fixed(across, 0), fixed(down, 0));
     working.step(
         "Pixels of the picture on the film",
         "size ÷ 25.4 mm × resolution, rounded",
-        format!("{:.1} × {:.1} mm; {ppi:.0} px/in", size.width.to_mm(), size.height.to_mm()),
+        format!(
+            "{} × {} mm; {} px/in",
+            fixed(size.width.to_mm(), 1),
+            fixed(size.height.to_mm(), 1),
+            fixed(ppi, 0)
+        ),
         view.pixels.clone(),
     );
     let picture = &scene.book.ticket().picture;
@@ -90,11 +96,12 @@ pub(super) fn pixels(
         1.0
     };
     let source = f64::from(picture.width) * used / size.width.to_inches();
-    view.detail = format!("{source:.0} px/in of the picture itself");
+    let an_inch = fixed(source, 0);
+    view.detail = format!("{an_inch} px/in of the picture itself");
     working.step(
         "Detail the picture brings",
         "pixels used ÷ width",
-        format!("{:.0} px; {:.2} in", f64::from(picture.width) * used, size.width.to_inches()),
+        format!("{} px; {} in", fixed(f64::from(picture.width) * used, 0), fixed(size.width.to_inches(), 2)),
         view.detail.clone(),
     );
     working.sourced(
@@ -107,7 +114,7 @@ pub(super) fn pixels(
     if source < COARSE_PPI.value {
         notes.push(Note::warning(
             "width",
-            format!("The picture brings only {source:.0} pixels an inch at this size, so it will look soft."),
+            format!("The picture brings only {an_inch} pixels an inch at this size, so it will look soft."),
             "Choose a smaller print, a wider frame or a larger file.",
         ));
     }

@@ -4,6 +4,7 @@ use super::ask::Ask;
 use crate::book::Ticket;
 use crate::decimal;
 use crate::entry::{self, Range};
+use crate::math::bounded;
 use crate::note::Note;
 use crate::quantity::Length;
 use crate::show::{LengthUnit, Units};
@@ -110,8 +111,8 @@ pub fn crop_frame(size: PrintSize, (w, h): (f64, f64), share: f64, (x, y): (f64,
     let (width, height) = if shape > 1.0 { (1.0, 1.0 / shape) } else { (shape, 1.0) };
     let (width, height) = (width * share, height * share);
     Crop {
-        left: (x - width / 2.0).clamp(0.0, 1.0 - width),
-        top: (y - height / 2.0).clamp(0.0, 1.0 - height),
+        left: bounded(x - width / 2.0, 0.0, 1.0 - width),
+        top: bounded(y - height / 2.0, 0.0, 1.0 - height),
         width,
         height,
     }

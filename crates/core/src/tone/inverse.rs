@@ -3,6 +3,8 @@
 //! Where black (or white) is reached over a stretch of codes, the whole stretch prints the same; the inverse takes
 //! the edge of it that adjoins the live range, so that no tone is spent on codes which change nothing.
 
+use crate::math::bounded;
+
 /// L* within which the end of a curve counts as flat.
 pub const FLAT: f64 = 0.05;
 
@@ -66,7 +68,7 @@ impl Inverse {
         let passed = self.y.partition_point(|&v| v <= y).clamp(1, self.y.len() - 1);
         let from = between(y, self.y[reached - 1], self.y[reached], self.x[reached - 1], self.x[reached]);
         let to = if passed > reached { self.x[passed - 1] } else { from };
-        (0.5 * (from + to)).clamp(low, high)
+        bounded(0.5 * (from + to), low, high)
     }
 
     /// Right-hand edge of the lower plateau.

@@ -3,6 +3,8 @@
 //! Beyond a knee the excess e of a span s is laid into the room r that is left by e ↦ (1 + a)·e·r / (s + a·e) with
 //! a = s/r − 1: slope 1 at the knee, the end reached exactly at the end of what is asked, never level before.
 
+use crate::math::bounded;
+
 /// Part of the print's range that a knee takes at either end.
 pub const KNEE: f64 = 0.15;
 
@@ -13,14 +15,14 @@ pub fn within(value: f64, asked: (f64, f64), reach: (f64, f64)) -> f64 {
     if room.is_nan() || room <= 0.0 {
         return reach.0;
     }
-    let value = value.clamp(asked.0.min(reach.0), asked.1.max(reach.1));
+    let value = bounded(value, asked.0.min(reach.0), asked.1.max(reach.1));
     let (low, high) = (reach.0 + room, reach.1 - room);
     if value > high && asked.1 > reach.1 {
         high + bent(value - high, asked.1 - high, room)
     } else if value < low && asked.0 < reach.0 {
         low - bent(low - value, low - asked.0, room)
     } else {
-        value.clamp(reach.0, reach.1)
+        bounded(value, reach.0, reach.1)
     }
 }
 

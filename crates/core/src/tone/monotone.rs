@@ -3,7 +3,7 @@
 //! Fritsch and Carlson, SIAM J. Numer. Anal. 17(2) 1980, 238–246; Fritsch and Butland, SIAM J. Sci. Stat. Comput.
 //! 5(2) 1984, 300–304 (Brodlie's weighted harmonic mean); Steffen, Astron. Astrophys. 239, 1990, 443–450.
 
-use crate::math;
+use crate::math::{self, bounded};
 
 /// How the slopes at the points are chosen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -65,7 +65,7 @@ impl Monotone {
             y0 * u * u * (1.0 + 2.0 * v) + m0 * u * u * v + y1 * v * v * (1.0 + 2.0 * u) - m1 * v * v * u;
         // Rounding alone may pass an end by a last digit; between two points the curve lies between them where
         // the data are monotone, and a rounding error must not undo that.
-        if self.slope[i] * self.slope[i + 1] >= 0.0 { value.clamp(y0.min(y1), y0.max(y1)) } else { value }
+        if self.slope[i] * self.slope[i + 1] >= 0.0 { bounded(value, y0.min(y1), y0.max(y1)) } else { value }
     }
 
     /// The slope of the curve at `x`; zero beyond the ends.

@@ -5,6 +5,7 @@ use std::rc::Rc;
 
 use sorrel_core::entry;
 use sorrel_core::negative::Negative;
+use sorrel_core::show;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, Event, PointerEvent};
 
@@ -112,7 +113,7 @@ fn go_on(drag: Drag, section: &Element, field: &Element, event: &Event) {
 fn put(section: &Element, name: &str, percent: f64) {
     let mark = dom::find("[data-mark]").and_then(|m| m.text_content()).unwrap_or_else(|| ".".into());
     if let Some(field) = pointing::input(section, name) {
-        let text = format!("{percent:.1}");
+        let text = show::decimals(percent, 1);
         field.set_value(&text.strip_suffix(".0").map_or_else(|| text.replace('.', &mark), str::to_owned));
     }
 }

@@ -1,6 +1,7 @@
 //! The tone station.
 
 use sorrel_core::entry;
+use sorrel_core::show::decimals;
 use sorrel_core::tone::Tone;
 use wasm_bindgen::prelude::*;
 use web_sys::{Element, PointerEvent};
@@ -41,7 +42,7 @@ pub(super) fn on_scan(section: &Element, names: &'static str) {
         let corners: Vec<&str> = before.split(';').map(str::trim).filter(|c| !c.is_empty()).collect();
         let kept = if corners.len() >= most { "" } else { before.trim() };
         let join = if kept.is_empty() { "" } else { "; " };
-        field.set_value(&format!("{kept}{join}{x:.0} {y:.0}"));
+        field.set_value(&format!("{kept}{join}{} {}", decimals(x, 0), decimals(y, 0)));
         pointing::typed(&section, name);
     });
 }

@@ -45,6 +45,7 @@ const GATES: &[&str] = &[
     "sorrel_core::negative::show::evened_by",
     "sorrel_core::negative::show::outdated",
     "<sorrel_web::app::App>::count",
+    "sorrel_core::tree::path::written",
 ];
 
 /// Divides a module.

@@ -53,19 +53,19 @@ impl Linked {
 
     /// What is not reached from the roots without entering a gate.
     pub(super) fn later(&self, roots: &BTreeSet<&str>, gates: &BTreeSet<&str>) -> Later {
-        let mut bearers = BTreeMap::<&str, u32>::new();
-        for name in self.names() {
-            *bearers.entry(name).or_default() += 1;
+        // Some functions share a name, such as what the compiler made twice. By its name alone it cannot be told which one
+        // is meant, so they go or stay together.
+        let mut bearers = BTreeMap::<&str, Vec<u32>>::new();
+        for (index, name) in &self.names {
+            bearers.entry(name).or_default().push(*index);
         }
         let among = |set: &BTreeSet<&str>, index: u32| {
             self.names.get(&index).is_some_and(|name| set.contains(name.as_str()))
         };
-        // A function without a name of its own could not be found again: it stays.
-        let lost =
-            |index: u32| self.names.get(&index).is_none_or(|name| bearers.get(name.as_str()) != Some(&1));
+        // A function without a name could not be found again: it stays.
         let mut open: Vec<Node> = self
             .functions()
-            .filter(|index| lost(*index) || among(roots, *index))
+            .filter(|index| !self.names.contains_key(index) || among(roots, *index))
             .map(Node::Function)
             .collect();
         let mut reached = BTreeSet::new();
@@ -75,6 +75,12 @@ impl Linked {
                 open.extend(
                     next.filter(|next| !matches!(next, Node::Function(index) if among(gates, *index))),
                 );
+                if let Node::Function(index) = node
+                    && let Some(name) = self.names.get(&index)
+                {
+                    let alike = bearers.get(name.as_str()).into_iter().flatten();
+                    open.extend(alike.map(|index| Node::Function(*index)));
+                }
             }
         }
         Later {
@@ -262,6 +268,20 @@ mod tests {
     #[test]
     fn overlapping_pieces_are_one() {
         assert_eq!(joined(vec![8..12, 0..4, 2..6, 6..8]), [0..6, 6..8, 8..12]);
+    }
+
+    #[test]
+    fn functions_of_one_name_go_or_stay_together() {
+        // 0 is the root; 1 and 2 share a name, 3 and 4 another; 1 calls 5, 2 calls 6.
+        let names = ["root", "both", "both", "later", "later", "of one", "of the other"];
+        let calls = [(0, 1), (1, 5), (2, 6), (3, 4)];
+        let mut linked = Linked { bodies: vec![0..1; names.len()], ..Linked::default() };
+        linked.names = (0..).zip(names.map(str::to_owned)).collect();
+        for (from, to) in calls {
+            linked.names_of.entry(Node::Function(from)).or_default().insert(Node::Function(to));
+        }
+        let later = linked.later(&BTreeSet::from(["root"]), &BTreeSet::new());
+        assert_eq!(later.functions, BTreeSet::from(["later".to_owned()]));
     }
 
     #[test]
