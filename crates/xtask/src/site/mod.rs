@@ -2,6 +2,7 @@
 
 mod document;
 mod split;
+mod squeeze;
 mod wasm;
 
 use std::collections::BTreeMap;
@@ -89,12 +90,15 @@ fn assemble(www: &Path, modules: Vec<wasm::Module>) -> Result<Site> {
                 stations.insert(name, String::from_utf8(bytes)?);
             }
             _ if name.ends_with(".css") => styles.push((name, String::from_utf8(bytes)?)),
-            _ if name.ends_with(".js") => site.add_named(&mut names, &name, bytes),
+            _ if name.ends_with(".js") => {
+                let script = squeeze::script(&name, &String::from_utf8(bytes)?)?;
+                site.add_named(&mut names, &name, script.into_bytes());
+            }
             _ => site.add(&name, bytes),
         }
     }
     for (name, style) in styles {
-        let style = document::rename_urls(&style, &names);
+        let style = squeeze::style(&name, &document::rename_urls(&style, &names))?;
         site.add_named(&mut names, &name, style.into_bytes());
     }
 
@@ -109,7 +113,7 @@ fn assemble(www: &Path, modules: Vec<wasm::Module>) -> Result<Site> {
     if let Some(file) = stations.keys().next() {
         return Err(format!("www/{file} stands nowhere in the page: no comment names it").into());
     }
-    let document = document::rename(&document, &names);
+    let document = document::rename(&squeeze::document(&document)?, &names);
     let missing = document::missing(&document, |name| site.files.contains_key(name));
     if !missing.is_empty() {
         return Err(
