@@ -168,9 +168,9 @@ test('two sheets are pooled', async (t) => {
   await person.seen(/measured by you \(41 readings\)/);
   await person.press('Add them as another sheet');
   const text = (await person.seen(/The sheets behind it\s+([\s\S]*?)\n\n/))[1];
-  const sheets = [...text.matchAll(/^(\S+(?: \(\d\))?): 41 readings, middle tones (-?[\d.]+) ± ([\d.]+) L\*/gm)];
+  const sheets = [...text.matchAll(/^(\S+(?: \(\d\))?): 41 readings, middle tones (−?[\d.]+) ± ([\d.]+) L\*/gm)];
   assert.deepEqual(sheets.map((s) => s[1]), [name, `${name} (2)`], text);
-  const [first, second] = sheets.map((s) => Number(s[2]));
+  const [first, second] = sheets.map((s) => Number(s[2].replace('−', '-')));
   const truth = [0.2, 0.25, 0.3, 0.35, 0.4].reduce((sum, c) => sum + (lighter(c) - saturating(c)) / 5, 0);
   t.diagnostic(`sheets ${first} and ${second} L* off their mean; ${truth.toFixed(1)} apart in truth`);
   assert.ok(second > 0 && first < 0 && Math.abs(second - first - truth) < 1.2, `${first}, ${second}: ${truth} apart`);
