@@ -234,7 +234,7 @@ impl Page<'_> {
             self.view.edition_rows.push(OrderRow {
                 name: content.name().into(),
                 need: u.ml_foretold(need),
-                have: u.ml_foretold(have),
+                have: u.ml(have),
                 order: if order > 0.0 { format!("{} mL", u.number(order, 0)) } else { "nothing".into() },
             });
         }

@@ -138,7 +138,7 @@ fn an_edition_says_what_to_order() {
     assert!(v.edition_text.starts_with("22 attempts are enough for 15 good prints with 90 % confidence; 19"));
     let rows: Vec<_> =
         v.edition_rows.iter().map(|r| [r.need.as_str(), r.have.as_str(), r.order.as_str()]).collect();
-    assert_eq!(rows, [["26.4 mL", "31.0 mL", "nothing"], ["26.4 mL", "61.4 mL", "nothing"]]);
+    assert_eq!(rows, [["26.4 mL", "31.00 mL", "nothing"], ["26.4 mL", "61.40 mL", "nothing"]]);
     ask.edition = "60".into();
     let v = answer(&book, &ask).view;
     assert_eq!(v.edition_rows[0].order, "67 mL", "{}", v.edition_text);

@@ -112,7 +112,7 @@ pub(super) fn frame(grid: &Grid, sides: (f64, f64), usable: Option<Place>, print
         outline(place, "ink dash");
     }
     // The outlines are broken where a figure stands.
-    let (wide, high) = (58.0_f64.min(w - 2.0), 24.0_f64.min(h - 2.0));
+    let (wide, high) = (70.0_f64.min(w - 2.0), 24.0_f64.min(h - 2.0));
     for (x, y, off, tone) in cells {
         let (x, y) = (x + w / 2.0, y + h / 2.0);
         let text = if off < 0.005 { "0".into() } else { format!("−{}", decimals(off, 2)) };
