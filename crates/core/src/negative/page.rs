@@ -1,11 +1,12 @@
 //! The negative station: what was typed, what is shown.
 
 use super::ask::{Ask, BORDER_MM, PPI};
-use super::size::{convert_length, length, print_size, wanted_size};
+use super::size::{PrintSize, convert_length, length, print_size, turned, wanted_size};
 use super::view::View;
 use super::{plan, show};
 use crate::book::{Book, Change, Film};
 use crate::entry;
+use crate::note::Note;
 use crate::show::Units;
 use crate::station::{Act, Answer, Deed, Effect, Scene, Station, TicketCell};
 use crate::working::Working;
@@ -110,6 +111,21 @@ fn answer(ask: &Ask, scene: &Scene<'_>) -> Answer<View> {
         view.size_other = show::in_other_unit(units, size);
         if let Some(ppi) = ppi {
             show::pixels(&mut view, &mut working, ask, scene, size, ppi, &mut notes);
+        }
+        let picture = &ticket.picture;
+        if !view.cropping
+            && let Some(turned) =
+                wanted.and_then(|w| turned(w, (picture.width.into(), picture.height.into())))
+        {
+            let by = |s: PrintSize| format!("{} × {}", units.length_field(s.width), units.length(s.height));
+            notes.push(Note::hint(
+                "width",
+                format!(
+                    "The picture lies the other way than this size. Swapped, it prints {} instead of {}.",
+                    by(turned),
+                    by(size)
+                ),
+            ));
         }
         if let Some(border) = border {
             show::check_sheet(ask, units, size, border, &mut notes);

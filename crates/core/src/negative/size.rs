@@ -103,6 +103,17 @@ pub fn print_size(ticket: &Ticket) -> Option<PrintSize> {
     Some(PrintSize { width: Length::from_mm(w * scale), height: Length::from_mm(h * scale) })
 }
 
+/// The size a whole picture of `w × h` pixels would get with width and height swapped, if it gains more than a tenth.
+pub(super) fn turned(wanted: PrintSize, (w, h): (f64, f64)) -> Option<PrintSize> {
+    if w < 1.0 || h < 1.0 {
+        return None;
+    }
+    let scale = |across: Length, down: Length| (across.to_mm() / w).min(down.to_mm() / h);
+    let (now, swapped) = (scale(wanted.width, wanted.height), scale(wanted.height, wanted.width));
+    (swapped > 1.1 * now)
+        .then(|| PrintSize { width: Length::from_mm(w * swapped), height: Length::from_mm(h * swapped) })
+}
+
 /// The largest frame of the print's shape inside a picture of `w × h` pixels, narrowed by `share` (0…1] and placed with
 /// its centre as near as possible to `(x, y)`, fractions of the picture.
 #[must_use]
@@ -142,6 +153,17 @@ mod tests {
 
     fn size(w: f64, h: f64) -> PrintSize {
         PrintSize { width: Length::from_mm(w), height: Length::from_mm(h) }
+    }
+
+    #[test]
+    fn a_picture_across_an_upright_sheet_is_better_turned() {
+        let eight_by_ten = size(203.2, 254.0);
+        let got = turned(eight_by_ten, (3000.0, 2000.0)).unwrap();
+        assert!((got.width.to_mm() - 254.0).abs() < 1e-9 && (got.height.to_mm() - 254.0 / 1.5).abs() < 1e-9);
+        assert_eq!(turned(eight_by_ten, (2000.0, 3000.0)), None, "it stands already");
+        assert_eq!(turned(eight_by_ten, (2000.0, 2000.0)), None, "a square gains nothing");
+        assert_eq!(turned(size(240.0, 254.0), (3000.0, 2000.0)), None, "a twentieth is not worth it");
+        assert_eq!(turned(eight_by_ten, (0.0, 0.0)), None, "no picture");
     }
 
     #[test]
