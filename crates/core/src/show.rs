@@ -232,10 +232,11 @@ impl Units {
     }
 }
 
-/// A date or a number of the book that a line does not break at its hyphens: a word joiner (U+2060) follows each.
+/// A date, a number of the book or a range that a line does not break at its hyphens and dashes: a word joiner (U+2060)
+/// follows each.
 #[must_use]
 pub fn unbroken(text: &str) -> String {
-    text.replace('-', "-\u{2060}")
+    text.replace('-', "-\u{2060}").replace('–', "–\u{2060}")
 }
 
 /// Seconds as `m:ss` or `h:mm:ss`, rounded to the second.

@@ -11,7 +11,7 @@ use crate::fields;
 use crate::light::Duration;
 use crate::note::Note;
 use crate::quantity::Volume;
-use crate::show::Units;
+use crate::show::{Units, unbroken};
 use crate::station::{Act, Answer, Deed, Scene, Station, TicketCell};
 use crate::working::Working;
 
@@ -275,7 +275,7 @@ fn bath(i: usize, row: &Row, scene: &Scene<'_>, notes: &mut Vec<Note>, working: 
     let tray = entry::optional(&field, &label, &row.tray, TRAY, &["ml"], notes).map(Volume::from_ml);
     let percent = |p: &Percent| {
         if p.low < p.high {
-            format!("{}–{} %", units.figures(p.low, 3), units.figures(p.high, 3))
+            unbroken(&format!("{}–{} %", units.figures(p.low, 3), units.figures(p.high, 3)))
         } else {
             format!("{} %", units.figures(p.low, 3))
         }
@@ -294,7 +294,7 @@ fn bath(i: usize, row: &Row, scene: &Scene<'_>, notes: &mut Vec<Note>, working: 
             if low == high {
                 format!("{low} g {}", w.content)
             } else {
-                format!("{low}–{high} g {}", w.content)
+                format!("{} g {}", unbroken(&format!("{low}–{high}")), w.content)
             }
         };
         weigh(&row.contents, &strengths, volume).iter().map(one).collect::<Vec<_>>().join(" and ")

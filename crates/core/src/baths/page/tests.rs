@@ -18,7 +18,7 @@ fn the_starting_sequence_is_answered_whole() {
         let out = answer(&Ask::default(), scene);
         assert_eq!(out.ticket[0], TicketCell::done("baths", "5 baths, 47 min"));
         assert_eq!(out.view.total, "47:00");
-        assert_eq!(out.view.baths[0].bath, "potassium oxalate 25–30 %, 20 °C");
+        assert_eq!(out.view.baths[0].bath, "potassium oxalate 25–\u{2060}30 %, 20 °C");
         assert_eq!(out.view.baths[4].until, "47:00");
     });
 }
@@ -29,10 +29,10 @@ fn a_tray_is_weighed_out() {
         let mut ask = Ask::default();
         ask.setup.rows[2].tray = "1500 mL".into();
         let out = answer(&ask, scene);
-        let wanted = "45 g tetrasodium EDTA and 22.5–45 g sodium sulfite, with water to 1.5 L";
+        let wanted = "45 g tetrasodium EDTA and 22.5–\u{2060}45 g sodium sulfite, with water to 1.5 L";
         assert_eq!(out.view.baths[2].make, wanted);
         // Without a volume the strength is said as a recipe.
-        assert_eq!(out.view.baths[0].make, "25–30 g potassium oxalate in each 100 mL");
+        assert_eq!(out.view.baths[0].make, "25–\u{2060}30 g potassium oxalate in each 100 mL");
         assert_eq!(out.view.baths[4].make, "Nothing to weigh.");
         ask.setup.rows[0].strength.clear();
         ask.setup.rows[1].strength = "strong".into();
