@@ -292,9 +292,9 @@ fn bath(i: usize, row: &Row, scene: &Scene<'_>, notes: &mut Vec<Note>, working: 
         let one = |w: &Weighed| {
             let (low, high) = (units.figures(w.low.to_g(), 3), units.figures(w.high.to_g(), 3));
             if low == high {
-                format!("{low} g {}", w.content)
+                format!("{low}\u{a0}g {}", w.content)
             } else {
-                format!("{} g {}", unbroken(&format!("{low}–{high}")), w.content)
+                format!("{}\u{a0}g {}", unbroken(&format!("{low}–{high}")), w.content)
             }
         };
         weigh(&row.contents, &strengths, volume).iter().map(one).collect::<Vec<_>>().join(" and ")

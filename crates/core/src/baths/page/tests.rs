@@ -29,10 +29,11 @@ fn a_tray_is_weighed_out() {
         let mut ask = Ask::default();
         ask.setup.rows[2].tray = "1500 mL".into();
         let out = answer(&ask, scene);
-        let wanted = "45 g tetrasodium EDTA and 22.5–\u{2060}45 g sodium sulfite, with water to 1.5 L";
+        let wanted =
+            "45\u{a0}g tetrasodium EDTA and 22.5–\u{2060}45\u{a0}g sodium sulfite, with water to 1.5 L";
         assert_eq!(out.view.baths[2].make, wanted);
         // Without a volume the strength is said as a recipe.
-        assert_eq!(out.view.baths[0].make, "25–\u{2060}30 g potassium oxalate in each 100 mL");
+        assert_eq!(out.view.baths[0].make, "25–\u{2060}30\u{a0}g potassium oxalate in each 100 mL");
         assert_eq!(out.view.baths[4].make, "Nothing to weigh.");
         ask.setup.rows[0].strength.clear();
         ask.setup.rows[1].strength = "strong".into();
@@ -49,7 +50,7 @@ fn what_hurts_at_once_is_not_weighed_out_and_the_rest_is_said() {
     with(|scene| {
         let mut ask = Ask::default();
         ask.setup.rows[1].tray = "1000".into();
-        assert!(answer(&ask, scene).view.baths[1].make.contains(" g citric acid"));
+        assert!(answer(&ask, scene).view.baths[1].make.contains("\u{a0}g citric acid"));
         ask.setup.rows[1].contents = "citric acid + bleach".into();
         ask.setup.rows[1].strength = "2 + 5".into();
         let out = answer(&ask, scene);
