@@ -1,6 +1,6 @@
 //! The frame of a chart: axes with ticks, and the way from numbers to places in the drawing.
 
-use crate::show::significant;
+use crate::show::{significant, true_minus};
 use crate::svg::{Anchor, Svg};
 
 /// Size of a chart's view box; the page scales it.
@@ -53,13 +53,7 @@ impl<'a> Chart<'a> {
         for at in ticks(y) {
             let py = chart.y(at);
             chart.svg.line(LEFT, py, right, py, "hair");
-            chart.svg.label(
-                LEFT - 8.0,
-                py + 4.0,
-                Anchor::End,
-                "label",
-                &significant(at, 4).replace('-', "−"),
-            );
+            chart.svg.label(LEFT - 8.0, py + 4.0, Anchor::End, "label", &true_minus(&significant(at, 4)));
         }
         chart.svg.label(f64::midpoint(LEFT, right), HEIGHT - 8.0, Anchor::Middle, "label", x.name);
         chart.svg.label_upwards(14.0, f64::midpoint(TOP, bottom), Anchor::Middle, "label", y.name);

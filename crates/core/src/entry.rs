@@ -263,7 +263,7 @@ pub fn within(name: &str, label: &str, value: f64, range: Range, notes: &mut Vec
     if value >= range.low && value <= range.high {
         return Some(value);
     }
-    let show = |x| crate::show::significant(x, 6).replace('-', "\u{2212}");
+    let show = |x| crate::show::true_minus(&crate::show::significant(x, 6));
     notes.push(Note::error(
         name,
         format!("{label} is {}, outside {} to {}.", show(value), show(range.low), show(range.high)),

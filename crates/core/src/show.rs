@@ -24,6 +24,12 @@ pub fn significant(x: f64, digits: usize) -> String {
     decimal::short(x, usize::try_from(after).unwrap_or(0))
 }
 
+/// A figure to be read, with a true minus (U+2212); fields read it as well.
+#[must_use]
+pub fn true_minus(figure: &str) -> String {
+    figure.replace('-', "\u{2212}")
+}
+
 /// A number with exactly so many decimals.
 #[must_use]
 pub fn decimals(x: f64, places: usize) -> String {
@@ -161,13 +167,13 @@ impl Units {
     /// A pure number with so many decimals, with a true minus (U+2212), which fields read as well.
     #[must_use]
     pub fn number(&self, x: f64, places: usize) -> String {
-        self.marked(decimals(x, places).replace('-', "\u{2212}"))
+        self.marked(true_minus(&decimals(x, places)))
     }
 
     /// A pure number to so many significant figures, with a true minus.
     #[must_use]
     pub fn figures(&self, x: f64, digits: usize) -> String {
-        self.marked(significant(x, digits).replace('-', "\u{2212}"))
+        self.marked(true_minus(&significant(x, digits)))
     }
 
     /// The sign of the length unit: `mm` or `in`.
@@ -191,7 +197,7 @@ impl Units {
     /// A length with its unit.
     #[must_use]
     pub fn length(&self, l: Length) -> String {
-        format!("{} {}", self.length_field(l), self.length_sign())
+        format!("{} {}", true_minus(&self.length_field(l)), self.length_sign())
     }
 
     /// A volume in millilitres, to the hundredth, with its unit.

@@ -180,7 +180,7 @@ pub fn level(name: &str, label: &str, text: &str, notes: &mut Vec<Note>) -> Opti
             name,
             format!(
                 "{label} comes to {} mW/cm², which no lamp or sun gives.",
-                crate::show::significant(value, 3).replace('-', "\u{2212}")
+                crate::show::true_minus(&crate::show::significant(value, 3))
             ),
             "Check the meter's unit: 1 mW/cm² is 10 W/m² and 1000 µW/cm².",
         ));

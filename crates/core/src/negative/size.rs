@@ -73,7 +73,7 @@ pub(crate) fn length(
     }
     notes.push(Note::error(
         name,
-        format!("{label} is {}.", units.length(l).replace('-', "\u{2212}")),
+        format!("{label} is {}.", units.length(l)),
         format!(
             "Type a length from {} to {}.",
             units.length(Length::from_mm(mm.low)),

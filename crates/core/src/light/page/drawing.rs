@@ -2,7 +2,7 @@
 
 use super::super::lamp::evenness::{Grid, Place};
 use super::super::steps::{Points, Print};
-use crate::show::decimals;
+use crate::show::{decimals, true_minus};
 use crate::svg::{Anchor, Svg};
 
 /// The curve of a step print with its band, readings and points.
@@ -33,7 +33,7 @@ pub(super) fn paper_curve(print: &Print, points: &Points) -> String {
     }
     let mut x = (low / 0.5).ceil() * 0.5;
     while x <= high + 1e-9 {
-        svg.label(at(x, 0.0).0, bottom + 18.0, Anchor::Middle, "small", &decimals(x, 1).replace('-', "−"));
+        svg.label(at(x, 0.0).0, bottom + 18.0, Anchor::Middle, "small", &true_minus(&decimals(x, 1)));
         x += 0.5;
     }
     svg.label(right, bottom + 40.0, Anchor::End, "small", "log exposure, 0 behind nothing");
